@@ -1,0 +1,32 @@
+/* Speed from positions at uneven times: local polynomials by least squares. Pure functions.
+ * Formula: derivative at t0 of the least-squares polynomial through the samples (Savitzky and Golay
+ * 1964 for even spacing; here the same with the true times). */
+#ifndef SERVEPLUMB_MOTION_H
+#define SERVEPLUMB_MOTION_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "serveplumb/point.h"
+
+#define SP_MOTION_SAMPLES_MAX 15
+
+typedef struct {
+    double time_s;
+    sp_point at;
+} sp_sample;
+
+typedef struct {
+    sp_point position;     /* of the fit at `t0` */
+    sp_point velocity;     /* per second */
+    sp_point acceleration; /* per second squared; zero for degree 1 */
+    double noise_gain;     /* sd of one velocity component per unit sd of one coordinate, 1/s */
+} sp_motion;
+
+/* Fits polynomials of `degree` (1..3) to both coordinates of `count` samples (degree + 1 ..
+ * SP_MOTION_SAMPLES_MAX, times strictly increasing) and evaluates them at t0. False when the count,
+ * the degree or the times do not allow it. */
+bool sp_motion_fit(const sp_sample *samples, size_t count, int degree, double t0,
+                   sp_motion *motion);
+
+#endif

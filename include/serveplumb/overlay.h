@@ -1,0 +1,31 @@
+/* The overlay: points, segments, angle arcs with their numbers, plumb line with the gap, scale bar.
+ * The same code draws it in the window and in a still. It computes no measure: numbers come from
+ * the readout. */
+#ifndef SERVEPLUMB_OVERLAY_H
+#define SERVEPLUMB_OVERLAY_H
+
+#include "serveplumb/paint.h"
+#include "serveplumb/readout.h"
+#include "serveplumb/review.h"
+#include "serveplumb/theme.h"
+
+typedef struct {
+    const sp_review *review;
+    const sp_readout *readout; /* NULL: no numbers */
+    const sp_theme *theme;
+    sp_units units;
+    int frame;
+    double origin_x, origin_y; /* where upright pixel (0, 0) lies on the painter */
+    double zoom;               /* painter units per upright pixel */
+    sp_rect area;              /* of the painter, to keep labels inside */
+    double line;               /* width of a segment in painter units; 0: fit to the area */
+    int selected;              /* sp_point_name with a ring around it; -1 none */
+    bool numbers;              /* arcs, gap and their labels */
+    bool scale_bar;
+    bool scale_taps; /* the two taps of the active scale and of the plumb, on the frame they are on
+                      */
+} sp_overlay;
+
+void sp_overlay_draw(sp_paint *paint, const sp_overlay *overlay);
+
+#endif

@@ -1,0 +1,23 @@
+/* A still: one upright frame at full resolution with the overlay, as a student sees it on a phone.
+ */
+#ifndef SERVEPLUMB_STILL_H
+#define SERVEPLUMB_STILL_H
+
+#include "serveplumb/clip.h"
+#include "serveplumb/readout.h"
+#include "serveplumb/review.h"
+
+typedef struct {
+    int frame;
+    const char *moment; /* its name for the caption; NULL: the frame's number alone */
+    sp_units units;
+} sp_still_options;
+
+/* Into `picture` (initialised here, owned by the caller). */
+bool sp_still_draw(sp_clip *clip, const sp_review *review, const sp_readout *readout,
+                   const sp_still_options *options, sp_picture *picture, sp_error *error);
+/* PNG, written atomically. */
+bool sp_still_write(sp_clip *clip, const sp_review *review, const sp_readout *readout,
+                    const sp_still_options *options, const char *path, sp_error *error);
+
+#endif
