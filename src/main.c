@@ -1,1 +1,13 @@
-int main(void) { return 0; }
+#include <locale.h>
+#include <stdio.h>
+
+#include "serveplumb/cli.h"
+#include "serveplumb/window.h"
+
+int main(int argc, char **argv) {
+    /* Texts in the person's language settings, numbers always with a point: files depend on it. */
+    setlocale(LC_ALL, "");
+    setlocale(LC_NUMERIC, "C");
+    if (sp_cli_wants(argc - 1, argv + 1)) return sp_cli_run(argc - 1, argv + 1);
+    return sp_window_run(argc > 1 ? argv[1] : NULL);
+}

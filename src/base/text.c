@@ -50,6 +50,39 @@ void sp_text_format(sp_text *text, const char *format, ...) {
     va_end(again);
 }
 
+/* Length of the UTF-8 character at `s`, 0 when it is none (RFC 3629, section 4). */
+static size_t utf8_length(const unsigned char *s) {
+    if (s[0] < 0x80) return 1;
+    const size_t length = s[0] >= 0xC2 && s[0] <= 0xDF   ? 2
+                          : s[0] >= 0xE0 && s[0] <= 0xEF ? 3
+                          : s[0] >= 0xF0 && s[0] <= 0xF4 ? 4
+                                                         : 0;
+    for (size_t i = 1; i < length; i++)
+        if ((s[i] & 0xC0) != 0x80) return 0;
+    const bool too_long = (s[0] == 0xE0 && s[1] < 0xA0) || (s[0] == 0xF0 && s[1] < 0x90);
+    const bool surrogate = s[0] == 0xED && s[1] > 0x9F;
+    const bool beyond = s[0] == 0xF4 && s[1] > 0x8F;
+    return too_long || surrogate || beyond ? 0 : length;
+}
+
+void sp_text_append_json_string(sp_text *text, const char *string) {
+    sp_text_append(text, "\"");
+    for (const unsigned char *s = (const unsigned char *)string; *s != '\0';) {
+        const size_t length = utf8_length(s);
+        if (length == 0) {
+            sp_text_append(text, "\xEF\xBF\xBD");
+        } else if (*s == '"' || *s == '\\') {
+            sp_text_format(text, "\\%c", *s);
+        } else if (*s < 0x20) {
+            sp_text_format(text, "\\u%04x", *s);
+        } else {
+            sp_text_append_bytes(text, (const char *)s, length);
+        }
+        s += length == 0 ? 1 : length;
+    }
+    sp_text_append(text, "\"");
+}
+
 const char *sp_text_get(const sp_text *text) { return text->bytes == NULL ? "" : text->bytes; }
 
 char *sp_text_detach(sp_text *text) {

@@ -1,0 +1,63 @@
+#include "serveplumb/cli.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "cli/commands.h"
+
+const cli_command *const cli_commands[] = {&cli_facts,   &cli_frames, &cli_new,  &cli_validate,
+                                           &cli_measure, &cli_still,  &cli_help, NULL};
+
+const cli_command *cli_command_find(const char *name) {
+    for (int i = 0; cli_commands[i] != NULL; i++)
+        if (strcmp(cli_commands[i]->name, name) == 0) return cli_commands[i];
+    return NULL;
+}
+
+static bool is_word(const char *word, const char *a, const char *b) {
+    return strcmp(word, a) == 0 || strcmp(word, b) == 0;
+}
+
+bool sp_cli_wants(int count, char **words) {
+    if (count == 0) return false;
+    if (words[0][0] == '-' || cli_command_find(words[0]) != NULL) return true;
+    /* A word that is no file either is a command mistyped, or a file mistyped: say it here. */
+    return access(words[0], F_OK) != 0 || count > 1;
+}
+
+static int fail_unknown(const char *word) {
+    sp_error error = {0};
+    if (word[0] == '-') {
+        sp_fail(&error, SP_ERROR_ARGUMENT,
+                "unknown option '%s'; 'serveplumb help' lists what there is", word);
+    } else if (access(word, F_OK) == 0) {
+        sp_fail(&error, SP_ERROR_ARGUMENT,
+                "one clip or review at a time opens in the window; 'serveplumb help' lists the "
+                "commands");
+    } else {
+        sp_fail(&error, SP_ERROR_ARGUMENT,
+                "'%s' is neither a command nor a file that is there; check the name, or see "
+                "'serveplumb help'",
+                word);
+    }
+    return cli_fail(&error);
+}
+
+int sp_cli_run(int count, char **words) {
+    if (is_word(words[0], "--version", "-V")) {
+        printf("serveplumb %s\n", SP_VERSION);
+        return cli_done();
+    }
+    const char *name = is_word(words[0], "--help", "-h") ? "help" : words[0];
+    const cli_command *command = cli_command_find(name);
+    if (command == NULL) return fail_unknown(words[0]);
+    if (count > 1 && is_word(words[1], "--help", "-h")) {
+        const cli_call call = {.command = &cli_help, .operand = name};
+        return cli_help.run(&call);
+    }
+    sp_error error = {0};
+    cli_call call;
+    if (!cli_call_parse(command, count - 1, words + 1, &call, &error)) return cli_fail(&error);
+    return command->run(&call);
+}

@@ -1,0 +1,186 @@
+/* `measure`: the readout of a review. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "cli/commands.h"
+#include "cli/units.h"
+#include "serveplumb/review_clip.h"
+
+#define NOTES_MAX 64
+
+typedef struct {
+    const char *texts[NOTES_MAX];
+    int count;
+} footnotes;
+
+static bool has_number(const sp_measure *measure) {
+    return measure->status == SP_STATUS_OK || measure->status == SP_STATUS_PROJECTED;
+}
+
+/* Notes repeat from measure to measure: each is printed once and referred to by its number. */
+static int footnote(footnotes *notes, const char *text) {
+    if (text[0] == '\0') return 0;
+    for (int i = 0; i < notes->count; i++)
+        if (strcmp(notes->texts[i], text) == 0) return i + 1;
+    if (notes->count == NOTES_MAX) return 0;
+    notes->texts[notes->count++] = text;
+    return notes->count;
+}
+
+static void print_head(const sp_review *review, const sp_readout *readout) {
+    printf("%s, seen from the %s, %s-handed", sp_review_get_clip(review)->file,
+           sp_view_id(sp_review_get_view(review)), sp_hand_id(sp_review_get_player(review)->hand));
+    const double slowdown = sp_review_get_clip(review)->slowdown;
+    if (slowdown > 1.0 || slowdown < 1.0) printf(", slowdown %g", slowdown);
+    const sp_scale_reading scale = sp_readout_scale(readout);
+    if (scale.id[0] != '\0') {
+        printf("\nscale '%s': %.3f mm/px (%.3f to %.3f)\n", scale.id, 1000 * scale.m_per_px.value,
+               1000 * scale.m_per_px.low, 1000 * scale.m_per_px.high);
+    } else {
+        printf("\nno scale: lengths and speeds cannot be had\n");
+    }
+}
+
+static void print_moment_title(const sp_measure *measure, sp_frame_times times, double slowdown) {
+    if (measure->kind->moment[0] == '\0') {
+        printf("\nbetween moments\n");
+    } else if (measure->frame >= 0 && measure->frame < times.count) {
+        printf("\n%s  (frame %d, %.3f s)\n", measure->kind->moment, measure->frame,
+               times.seconds[measure->frame] / slowdown);
+    } else {
+        printf("\n%s\n", measure->kind->moment);
+    }
+}
+
+/* In the order of the catalogue, but each moment's measures together. */
+static void print_values(const sp_readout *readout, sp_frame_times times, double slowdown,
+                         sp_units units, footnotes *notes) {
+    static const char *const moments[] = {"release", "trophy", "drop", "contact",
+                                          "bounce",  "finish", ""};
+    for (size_t m = 0; m < sizeof moments / sizeof *moments; m++) {
+        bool titled = false;
+        for (size_t i = 0; i < sp_readout_count(readout); i++) {
+            const sp_measure *measure = sp_readout_at(readout, i);
+            if (!has_number(measure) || strcmp(measure->kind->moment, moments[m]) != 0) continue;
+            if (!titled) print_moment_title(measure, times, slowdown);
+            titled = true;
+            char text[128];
+            sp_measure_text(measure, units, text, sizeof text);
+            const int note = footnote(notes, measure->note);
+            printf("  %-38s %s", measure->kind->title, text);
+            if (note > 0) printf("  [%d]", note);
+            printf("\n");
+        }
+    }
+}
+
+static void print_absent(const sp_readout *readout) {
+    bool titled = false;
+    for (size_t i = 0; i < sp_readout_count(readout); i++) {
+        const sp_measure *measure = sp_readout_at(readout, i);
+        if (has_number(measure)) continue;
+        if (!titled) printf("\nnot measured, and why\n");
+        titled = true;
+        char name[96];
+        snprintf(name, sizeof name, "%s%s%s", measure->kind->title,
+                 measure->kind->moment[0] == '\0' ? "" : ", ", measure->kind->moment);
+        printf("  %-38s %s%s%s\n", name, sp_status_title(measure->status),
+               measure->note[0] == '\0' ? "" : ": ", measure->note);
+    }
+}
+
+static void print_people(const sp_review *review, const sp_readout *readout, sp_frame_times times,
+                         sp_units units) {
+    footnotes notes = {0};
+    print_head(review, readout);
+    print_values(readout, times, sp_review_get_clip(review)->slowdown, units, &notes);
+    for (int i = 0; i < notes.count; i++)
+        printf("%s[%d] %s\n", i == 0 ? "\n" : "", i + 1, notes.texts[i]);
+    print_absent(readout);
+    for (size_t i = 0; i < sp_readout_caution_count(readout); i++)
+        printf("%s%s\n", i == 0 ? "\n" : "", sp_readout_caution_at(readout, i));
+}
+
+/* RFC 4180: quotes doubled, the field quoted. */
+static void print_csv_text(const char *text) {
+    putchar('"');
+    for (const char *c = text; *c != '\0'; c++) {
+        if (*c == '"') putchar('"');
+        putchar(*c);
+    }
+    putchar('"');
+}
+
+static void print_csv(const sp_readout *readout) {
+    puts("id,moment,frame,value,low,high,unit,status,note");
+    for (size_t i = 0; i < sp_readout_count(readout); i++) {
+        const sp_measure *measure = sp_readout_at(readout, i);
+        printf("%s,%s,", measure->kind->id, measure->kind->moment);
+        if (measure->frame >= 0) printf("%d", measure->frame);
+        if (has_number(measure)) {
+            printf(",%.9g,%.9g,%.9g", measure->value.value, measure->value.low,
+                   measure->value.high);
+        } else {
+            printf(",,,");
+        }
+        printf(",%s,%s,", sp_unit_id(measure->kind->unit), sp_status_id(measure->status));
+        print_csv_text(measure->note);
+        putchar('\n');
+    }
+}
+
+static bool print_json(const cli_call *call, const sp_review *review, const sp_readout *readout,
+                       sp_error *error) {
+    char *json = sp_readout_detach_json(readout, review, call->operand, error);
+    if (json == NULL) return false;
+    puts(json);
+    free(json);
+    return true;
+}
+
+static bool measure(const cli_call *call, const sp_review *review, sp_units units,
+                    sp_error *error) {
+    sp_clip *clip = sp_review_open_clip(review, call->operand, NULL, error);
+    if (clip == NULL) return false;
+    const sp_frame_times times = sp_clip_frame_times(clip);
+    sp_readout *readout = sp_readout_new(review, times, NULL, error);
+    bool good = readout != NULL;
+    if (good && cli_given(call, "json")) {
+        good = print_json(call, review, readout, error);
+    } else if (good && cli_given(call, "csv")) {
+        print_csv(readout);
+    } else if (good) {
+        print_people(review, readout, times, units);
+    }
+    sp_readout_free(readout);
+    sp_clip_close(clip);
+    return good;
+}
+
+static int run_measure(const cli_call *call) {
+    sp_error error = {0};
+    sp_units units;
+    if (cli_given(call, "json") && cli_given(call, "csv")) {
+        sp_fail(&error, SP_ERROR_ARGUMENT, "--json and --csv exclude each other; give one");
+        return cli_fail(&error);
+    }
+    if (!cli_units(call, &units, &error)) return cli_fail(&error);
+    sp_review *review = sp_review_read(call->operand, &error);
+    if (review == NULL) return cli_fail(&error);
+    const bool good = measure(call, review, units, &error);
+    sp_review_free(review);
+    return good ? cli_done() : cli_fail(&error);
+}
+
+const cli_command cli_measure = {
+    .name = "measure",
+    .operand = "REVIEW",
+    .summary = "the readout: every measure with its interval, or why it cannot be had",
+    .options = {{"json", 0, NULL, "as JSON, in SI units and degrees"},
+                {"csv", 0, NULL, "as CSV, in SI units and degrees"},
+                {"units", 0, "UNITS", "for people: metric (default) or imperial"}},
+    .run = run_measure,
+};
