@@ -1,66 +1,114 @@
-# make help lists the targets. Objects lie in build/<variant>/, so that variants never mix.
+# `make help` lists the targets. Objects lie in build/<variant>/, so that variants never mix.
 
 PREFIX ?= /usr/local
 DESTDIR ?=
-CC ?= gcc
 VARIANT ?= plain
+ifeq ($(origin CC),default)
+CC := gcc
+endif
 BUILD := build/$(VARIANT)
 VERSION := 0.1.0
 
-LIBRARIES := libavformat libavcodec libswscale libswresample libavutil sdl2 pangocairo cairo gsl libcjson
+export LIBRARIES := libavformat libavcodec libswscale libswresample libavutil sdl2 pangocairo cairo gsl libcjson
 PACKAGES := gcc make pkg-config ffmpeg python3 libavformat-dev libavcodec-dev libswscale-dev \
 	libswresample-dev libavutil-dev libsdl2-dev libcairo2-dev libpango1.0-dev libgsl-dev libcjson-dev \
 	fonts-dejavu-core
-CHECK_PACKAGES := libcmocka-dev python3-jsonschema python3-numpy python3-scipy python3-opencv \
-	xvfb xauth xdotool imagemagick
-LINT_PACKAGES := clang-format clang-tidy cppcheck libcmocka-dev
+CHECK_PACKAGES := $(PACKAGES) libcmocka-dev python3-jsonschema python3-numpy python3-scipy \
+	python3-opencv xvfb xauth xdotool x11-utils imagemagick
+LINT_PACKAGES := $(CHECK_PACKAGES) clang-format clang-tidy cppcheck
 
 WARNINGS := -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 ifdef CI
 WARNINGS += -Werror
 endif
-CFLAGS ?= -O2 -g
-ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -DSP_VERSION='"$(VERSION)"' -DSP_ASSETS='"$(PREFIX)/share/serveplumb"' \
-	$(WARNINGS) $(CFLAGS) $(SANITIZERS) -Iinclude -Isrc
 ifeq ($(VARIANT),sanitize)
 SANITIZERS := -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 CFLAGS := -O1 -g
 endif
-
-# pkg-config is asked when a recipe needs it, so that `make deps` runs before anything is installed.
-FLAGS = $(shell pkg-config --cflags $(LIBRARIES))
+CFLAGS ?= -O2 -g
+DEFINES := -D_GNU_SOURCE -DSP_VERSION='"$(VERSION)"'
+# pkg-config is asked when a recipe needs it: `make demo` starts where nothing is installed yet.
+FLAGS = -std=c11 $(DEFINES) $(WARNINGS) $(CFLAGS) $(SANITIZERS) -Iinclude -Isrc $(shell pkg-config --cflags $(LIBRARIES))
 LIBS = $(shell pkg-config --libs $(LIBRARIES)) -lm -lpthread
 
 SOURCES := $(wildcard src/*/*.c)
-OBJECTS := $(SOURCES:src/%.c=$(BUILD)/src/%.o)
 LIBRARY := $(BUILD)/libserveplumb.a
 PROGRAM := $(BUILD)/serveplumb
-TEST_SOURCES := $(wildcard tests/unit/*_test.c tests/published/*_test.c)
-TESTS := $(TEST_SOURCES:tests/%.c=$(BUILD)/tests/%)
+TESTS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/*_test.c tests/published/*_test.c))
+EVERY_C := $(SOURCES) $(wildcard src/*.c src/*/*.h include/serveplumb/*.h tests/*/*.[ch] demo-clips/*/*.[ch])
+# Only the targets that promise their own set-up install packages.
+SETUP := $(if $(filter demo check sanitize lint,$(MAKECMDGOALS)),build/.packages)
 
-.PHONY: all
-all: $(PROGRAM)
+all: $(PROGRAM) ## the program and the library
 
 $(PROGRAM): $(BUILD)/src/main.o $(LIBRARY)
 	$(CC) $(SANITIZERS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-$(LIBRARY): $(OBJECTS)
+$(LIBRARY): $(SOURCES:src/%.c=$(BUILD)/src/%.o)
 	@rm -f $@
 	$(AR) rcs $@ $^
 
-$(BUILD)/src/%.o: src/%.c
+$(BUILD)/src/%.o: src/%.c Makefile | $(SETUP)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) $(FLAGS) -MMD -MP -c -o $@ $<
+	$(CC) $(FLAGS) -MMD -MP -c -o $@ $<
 
-$(BUILD)/tests/%: tests/%.c $(LIBRARY)
+$(BUILD)/tests/%: tests/%.c $(LIBRARY) | $(SETUP)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) $(FLAGS) -Itests -MMD -MP -o $@ $< $(LIBRARY) -lcmocka $(LIBS)
+	$(CC) $(FLAGS) -MMD -MP -o $@ $< $(LIBRARY) -lcmocka $(LIBS)
 
-.PHONY: tests
-tests: $(TESTS)
+build/.packages:
+	@mkdir -p build
+	@$(MAKE) --no-print-directory deps FOR="$(MAKECMDGOALS)"
+	@touch $@
 
-.PHONY: clean
-clean:
+deps: ## install the packages that are missing (FOR=check or FOR=lint: those of the tests too)
+	@sh .ci/packages $(if $(filter lint,$(FOR)),$(LINT_PACKAGES),$(if $(filter check sanitize,$(FOR)),$(CHECK_PACKAGES),$(PACKAGES)))
+
+include $(wildcard demo-clips/demo.mk)
+
+demo: $(PROGRAM) demo-data ## make the demo clips and open the window on one (no display: write its still and readout)
+	@sh demo-clips/demo.sh $(PROGRAM)
+
+tests: $(TESTS) $(PROGRAM)
+
+check: tests demo-data ## run every suite; ONLY=word runs those whose path holds the word
+	@SERVEPLUMB=$(PROGRAM) SP_BUILD=$(BUILD) $(SANITIZER_OPTIONS) tests/run.py --only "$(ONLY)" $(TESTS)
+
+ifeq ($(VARIANT),sanitize)
+SANITIZER_OPTIONS := ASAN_OPTIONS=detect_leaks=1:strict_string_checks=1:allocator_may_return_null=1 \
+	LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lint/leaks.supp:print_suppressions=0 UBSAN_OPTIONS=print_stacktrace=1
+endif
+
+sanitize: | $(SETUP) ## the suites under AddressSanitizer and UndefinedBehaviorSanitizer
+	$(MAKE) --no-print-directory VARIANT=sanitize check
+
+lint: | $(SETUP) ## format, layers, clang-tidy, cppcheck
+	clang-format --dry-run --Werror $(EVERY_C)
+	tests/lint/layers.py
+	cppcheck --quiet --std=c11 --error-exitcode=1 --enable=warning,performance,portability --inline-suppr \
+		--suppress=missingIncludeSystem -Iinclude -Isrc -j 2 $(DEFINES) src
+	printf '%s\n' $(SOURCES) src/main.c | xargs -P 2 -n 6 sh -c 'clang-tidy --quiet "$$@" -- $(LINT_FLAGS)' tidy
+
+LINT_FLAGS = -std=c11 -D_GNU_SOURCE -DSP_VERSION=\"0\" -Iinclude -Isrc $(shell pkg-config --cflags $(LIBRARIES))
+
+format: ## rewrite every C file in the house's format
+	clang-format -i $(EVERY_C)
+
+install: $(PROGRAM) ## into $(DESTDIR)$(PREFIX)
+	install -D -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/serveplumb
+	install -D -m 644 assets/review.schema.json $(DESTDIR)$(PREFIX)/share/serveplumb/review.schema.json
+	install -D -m 644 README.md $(DESTDIR)$(PREFIX)/share/doc/serveplumb/README.md
+
+bench: $(PROGRAM) demo-data ## ratios against raw decoding, in one run
+	@SERVEPLUMB=$(PROGRAM) SP_BUILD=$(BUILD) tests/bench/bench.py
+
+clean: ## remove everything that was built
 	rm -rf build
+
+help: ## this list
+	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' Makefile | expand -t 18
+
+.PHONY: all deps demo tests check sanitize lint format install bench clean help
+.DELETE_ON_ERROR:
 
 -include $(shell find build -name '*.d' 2>/dev/null)
