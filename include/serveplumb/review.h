@@ -36,6 +36,11 @@ bool sp_hand_find(const char *id, sp_hand *hand);
 const char *sp_shoulder_id(sp_shoulder shoulder);
 bool sp_shoulder_find(const char *id, sp_shoulder *shoulder);
 
+/* Where the net usually lies in a view: right, away (back, oblique) or toward. */
+sp_net sp_view_net(sp_view view);
+/* Right and left suit a side view, away and toward every other; sp_review_set_view asks this. */
+bool sp_net_suits_view(sp_net net, sp_view view);
+
 #define SP_REVIEW_NAME_MAX 256 /* bytes with the ending zero */
 #define SP_REVIEW_ID_MAX 64
 
@@ -147,6 +152,8 @@ bool sp_review_mark(const sp_review *review, int frame, sp_point_name name, sp_m
 
 size_t sp_review_note_count(const sp_review *review);
 const sp_note *sp_review_note_at(const sp_review *review, size_t index);
+/* "2027-03-14", or "" when there is none. */
+const char *sp_review_get_reviewed(const sp_review *review);
 
 /* --- edits ----------------------------------------------------------------------------------- */
 bool sp_review_set_slowdown(sp_review *review, double slowdown, sp_error *error);
@@ -167,6 +174,8 @@ bool sp_review_set_mark(sp_review *review, int frame, sp_point_name name, const 
                         sp_error *error);
 /* One note a frame; NULL or empty text removes. */
 bool sp_review_set_note(sp_review *review, int frame, const char *text, sp_error *error);
+/* The day of the review, "YYYY-MM-DD"; "" removes. Nothing else changes it. */
+bool sp_review_set_reviewed(sp_review *review, const char *date, sp_error *error);
 
 /* What was undone or redone in words ("right elbow on frame 168"), NULL when there is nothing.
  * Valid until the next edit. `frame` (may be NULL) gets the frame it touched, -1 when none. */

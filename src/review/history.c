@@ -1,0 +1,205 @@
+#include "review/history.h"
+
+#include <assert.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "review/document.h"
+
+void sp_edit_clear(sp_edit *edit) {
+    switch (edit->kind) {
+    case SP_EDIT_PLAYER: free(edit->other.player); break;
+    case SP_EDIT_PLUMB:
+        free(edit->other.plumb.entry);
+        free(edit->other.plumb.kept);
+        break;
+    case SP_EDIT_SCALE:
+        sp_kept_scale_free(edit->other.scale.item);
+        free(edit->other.scale.active);
+        break;
+    case SP_EDIT_MOMENT: sp_kept_moment_free(edit->other.moment); break;
+    case SP_EDIT_MARK: free(edit->other.mark.kept); break;
+    case SP_EDIT_NOTE: sp_kept_note_free(edit->other.note); break;
+    case SP_EDIT_ACTIVE:
+    case SP_EDIT_REVIEWED: free(edit->other.text); break;
+    case SP_EDIT_SLOWDOWN:
+    case SP_EDIT_ROW_TIME:
+    case SP_EDIT_VIEW:
+    case SP_EDIT_POINTS_SD: break;
+    }
+    free(edit->key);
+    *edit = (sp_edit){0};
+}
+
+void sp_history_clear(sp_history *history) {
+    for (size_t i = 0; i < history->count; i++) sp_edit_clear(&history->edits[i]);
+    free(history->edits);
+    *history = (sp_history){0};
+}
+
+static void swap_number(double *a, double *b) {
+    const double kept = *a;
+    *a = *b;
+    *b = kept;
+}
+
+static void swap_pointer(char **a, char **b) {
+    char *kept = *a;
+    *a = *b;
+    *b = kept;
+}
+
+/* The text in the edit was allocated as large as the array in the document. */
+static void swap_array(char *a, char *b, size_t size) {
+    for (size_t i = 0; i < size; i++) {
+        const char kept = a[i];
+        a[i] = b[i];
+        b[i] = kept;
+    }
+}
+
+static void swap_view(sp_review *review, sp_edit *edit) {
+    const sp_view view = review->view;
+    const sp_net net = review->net;
+    review->view = edit->other.view.view;
+    review->net = edit->other.view.net;
+    edit->other.view.view = view;
+    edit->other.view.net = net;
+}
+
+static bool swap_scale(sp_review *review, sp_edit *edit) {
+    if (!sp_scales_swap(&review->scales, edit->key, edit->other.scale.index,
+                        &edit->other.scale.item))
+        return false;
+    swap_array(review->active, edit->other.scale.active, sizeof review->active);
+    return true;
+}
+
+static void swap_plumb(sp_review *review, sp_edit *edit) {
+    const sp_plumb_entry plumb = review->plumb;
+    review->plumb = *edit->other.plumb.entry;
+    *edit->other.plumb.entry = plumb;
+    swap_pointer(&review->plumb_kept, &edit->other.plumb.kept);
+}
+
+static void swap_player(sp_review *review, sp_edit *edit) {
+    const sp_player player = review->player;
+    review->player = *edit->other.player;
+    *edit->other.player = player;
+}
+
+/* False without memory: nothing has changed. */
+static bool swap(sp_review *review, sp_edit *edit) {
+    switch (edit->kind) {
+    case SP_EDIT_SLOWDOWN: swap_number(&review->clip.slowdown, &edit->other.number); break;
+    case SP_EDIT_ROW_TIME: swap_number(&review->clip.row_time_s, &edit->other.number); break;
+    case SP_EDIT_POINTS_SD: swap_number(&review->points_sd_px, &edit->other.number); break;
+    case SP_EDIT_PLAYER: swap_player(review, edit); break;
+    case SP_EDIT_VIEW: swap_view(review, edit); break;
+    case SP_EDIT_PLUMB: swap_plumb(review, edit); break;
+    case SP_EDIT_SCALE: return swap_scale(review, edit);
+    case SP_EDIT_ACTIVE: swap_array(review->active, edit->other.text, sizeof review->active); break;
+    case SP_EDIT_REVIEWED:
+        swap_array(review->reviewed, edit->other.text, sizeof review->reviewed);
+        break;
+    case SP_EDIT_MOMENT: return sp_moments_swap(&review->moments, edit->key, &edit->other.moment);
+    case SP_EDIT_MARK:
+        return sp_marks_swap(&review->marks, edit->frame, edit->name, &edit->other.mark);
+    case SP_EDIT_NOTE: return sp_notes_swap(&review->notes, edit->frame, &edit->other.note);
+    }
+    return true;
+}
+
+bool sp_history_do(sp_review *review, sp_edit *edit, sp_error *error) {
+    sp_history *history = &review->history;
+    if (!sp_room_for(&history->edits, &history->room, history->done + 1, sizeof *history->edits) ||
+        !swap(review, edit)) {
+        sp_edit_clear(edit);
+        return sp_fail(error, SP_ERROR_MEMORY, "no memory for this edit; nothing has changed");
+    }
+    while (history->count > history->done) sp_edit_clear(&history->edits[--history->count]);
+    history->edits[history->count++] = *edit;
+    history->done = history->count;
+    return true;
+}
+
+/* --- in words -------------------------------------------------------------------------------- */
+
+static int moment_frame(const sp_review *review, const sp_edit *edit) {
+    const sp_kept_moment *now = sp_moments_find(&review->moments, edit->key, NULL);
+    if (now == NULL) now = edit->other.moment;
+    return now == NULL ? -1 : now->moment.frame;
+}
+
+static int scale_frame(const sp_review *review, const sp_edit *edit) {
+    const sp_kept_scale *now = sp_scales_find(&review->scales, edit->key, NULL);
+    if (now == NULL) now = edit->other.scale.item;
+    return now == NULL || now->entry.method != SP_SCALE_LINE ? -1 : now->entry.frame;
+}
+
+static int plumb_frame(const sp_plumb_entry *plumb) {
+    return plumb->method == SP_PLUMB_LEVEL || plumb->method == SP_PLUMB_HANG ? plumb->frame : -1;
+}
+
+static int frame_of(const sp_review *review, const sp_edit *edit) {
+    switch (edit->kind) {
+    case SP_EDIT_MARK:
+    case SP_EDIT_NOTE: return edit->frame;
+    case SP_EDIT_MOMENT: return moment_frame(review, edit);
+    case SP_EDIT_SCALE: return scale_frame(review, edit);
+    case SP_EDIT_PLUMB: return plumb_frame(&review->plumb);
+    default: return -1;
+    }
+}
+
+static const char *item_of(const sp_edit *edit) {
+    switch (edit->kind) {
+    case SP_EDIT_SLOWDOWN: return "slowdown";
+    case SP_EDIT_ROW_TIME: return "read-out time of the rows";
+    case SP_EDIT_PLAYER: return "player";
+    case SP_EDIT_VIEW: return "view";
+    case SP_EDIT_POINTS_SD: return "tap deviation";
+    case SP_EDIT_PLUMB: return "plumb";
+    case SP_EDIT_SCALE: return "scale";
+    case SP_EDIT_ACTIVE: return "scale in use";
+    case SP_EDIT_MOMENT: return edit->key;
+    case SP_EDIT_MARK: return sp_point_title(edit->name);
+    case SP_EDIT_NOTE: return "note";
+    case SP_EDIT_REVIEWED: return "date of the review";
+    }
+    return "";
+}
+
+static const char *tell(sp_review *review, const sp_edit *edit, int *frame) {
+    char *told = review->history.told;
+    const size_t size = sizeof review->history.told;
+    const int touched = frame_of(review, edit);
+    if (frame != NULL) *frame = touched;
+    int length = snprintf(told, size, "%s", item_of(edit));
+    if (edit->kind == SP_EDIT_SCALE)
+        length += snprintf(told + length, size - (size_t)length, " '%s'", edit->key);
+    if (touched >= 0) snprintf(told + length, size - (size_t)length, " on frame %d", touched);
+    return told;
+}
+
+const char *sp_review_undo(sp_review *review, int *frame) {
+    sp_history *history = &review->history;
+    if (frame != NULL) *frame = -1;
+    if (history->done == 0) return NULL;
+    sp_edit *edit = &history->edits[history->done - 1];
+    if (!swap(review, edit)) return NULL;
+    history->done--;
+    return tell(review, edit, frame);
+}
+
+const char *sp_review_redo(sp_review *review, int *frame) {
+    sp_history *history = &review->history;
+    if (frame != NULL) *frame = -1;
+    if (history->done == history->count) return NULL;
+    sp_edit *edit = &history->edits[history->done];
+    if (!swap(review, edit)) return NULL;
+    history->done++;
+    return tell(review, edit, frame);
+}

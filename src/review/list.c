@@ -1,0 +1,59 @@
+#include "review/list.h"
+
+#include <assert.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+bool sp_room_for(void *array, size_t *room, size_t count, size_t size) {
+    if (count <= *room) return true;
+    size_t wanted = *room == 0 ? 4 : *room * 2;
+    if (wanted < count) wanted = count;
+    if (wanted > SIZE_MAX / 2 / size) return false;
+    /* `array` is the address of a pointer of the caller's own type. */
+    void *items;
+    memcpy(&items, array, sizeof items);
+    items = realloc(items, wanted * size);
+    if (items == NULL) return false;
+    memcpy(array, &items, sizeof items);
+    *room = wanted;
+    return true;
+}
+
+size_t sp_list_place(const sp_list *list, const void *key,
+                     int (*compare)(const void *item, const void *key)) {
+    size_t low = 0, high = list->count;
+    while (low < high) {
+        const size_t middle = low + (high - low) / 2;
+        if (compare(list->items[middle], key) < 0) {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    return low;
+}
+
+bool sp_list_insert(sp_list *list, size_t index, void *item) {
+    assert(index <= list->count);
+    if (!sp_room_for(&list->items, &list->room, list->count + 1, sizeof *list->items)) return false;
+    void **at = &list->items[index];
+    memmove(at + 1, at, (list->count - index) * sizeof *at);
+    *at = item;
+    list->count++;
+    return true;
+}
+
+void *sp_list_remove(sp_list *list, size_t index) {
+    assert(index < list->count);
+    void **at = &list->items[index], *item = *at;
+    list->count--;
+    memmove(at, at + 1, (list->count - index) * sizeof *at);
+    return item;
+}
+
+void sp_list_clear(sp_list *list, void (*free_item)(void *item)) {
+    for (size_t i = 0; i < list->count; i++) free_item(list->items[i]);
+    free(list->items);
+    *list = (sp_list){0};
+}
