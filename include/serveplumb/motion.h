@@ -29,4 +29,12 @@ typedef struct {
 bool sp_motion_fit(const sp_sample *samples, size_t count, int degree, double t0,
                    sp_motion *motion);
 
+/* Speed along the path at t0: the same fit, but to the length travelled, in which a fast turn is a
+ * nearly straight line, so that few samples a turn do not bend the answer. Each chord between
+ * samples counts as the arc of a circle that turns as the path does there (derived: arc/chord =
+ * (a/2) / sin(a/2) for a turn of a). For points that move well more than their noise from a sample
+ * to the next: noise lengthens a path. False as for sp_motion_fit, and for fewer than 3 samples. */
+bool sp_motion_speed_along(const sp_sample *samples, size_t count, int degree, double t0,
+                           double *speed);
+
 #endif

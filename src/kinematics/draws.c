@@ -1,0 +1,62 @@
+#include "serveplumb/draws.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
+
+/* Runs without a value tell that the measure hangs by a thread; up to this share they are left
+ * out, beyond it there is no honest interval. */
+static const double LOST_SHARE = 0.1;
+
+static size_t keep_numbers(double *values, size_t count) {
+    size_t kept = 0;
+    for (size_t i = 0; i < count; i++)
+        if (!isnan(values[i])) values[kept++] = values[i];
+    return kept;
+}
+
+static sp_interval interval_of(double value, double *values, size_t draws) {
+    const size_t kept = keep_numbers(values, draws);
+    if (isnan(value) || (double)(draws - kept) > LOST_SHARE * (double)draws)
+        return (sp_interval){NAN, NAN, NAN};
+    gsl_sort(values, 1, kept);
+    const double low = gsl_stats_quantile_from_sorted_data(values, 1, kept, 0.025);
+    const double high = gsl_stats_quantile_from_sorted_data(values, 1, kept, 0.975);
+    return (sp_interval){value, fmin(low, value), fmax(high, value)};
+}
+
+/* Output i of draw d stands at [i * draws + d], so that each output can be sorted in place. */
+static void draw_all(sp_draw_function *function, const void *inputs, size_t outputs, size_t draws,
+                     sp_random *random, double *one, double *all) {
+    for (size_t d = 0; d < draws; d++) {
+        function(inputs, random, one);
+        for (size_t i = 0; i < outputs; i++) all[i * draws + d] = one[i];
+    }
+}
+
+bool sp_draws_run(sp_draw_function *function, const void *inputs, size_t outputs, size_t draws,
+                  uint64_t seed, sp_interval *intervals, sp_error *error) {
+    if (outputs == 0) return true;
+    if (draws == 0) draws = SP_DRAWS_DEFAULT;
+    sp_random *random = sp_random_new(seed, error);
+    if (random == NULL) return false;
+    double *best = calloc(outputs, sizeof *best);
+    double *one = calloc(outputs, sizeof *one);
+    double *all = draws <= SIZE_MAX / outputs ? calloc(draws * outputs, sizeof *all) : NULL;
+    const bool room = best != NULL && one != NULL && all != NULL;
+    if (room) {
+        function(inputs, NULL, best);
+        draw_all(function, inputs, outputs, draws, random, one, all);
+        for (size_t i = 0; i < outputs; i++)
+            intervals[i] = interval_of(best[i], all + i * draws, draws);
+    } else {
+        sp_fail(error, SP_ERROR_MEMORY, "no memory left for %zu draws; ask for fewer", draws);
+    }
+    free(all);
+    free(one);
+    free(best);
+    sp_random_free(random);
+    return room;
+}

@@ -1,0 +1,70 @@
+#include "serveplumb/motion.h"
+
+#include <math.h>
+
+#include "kinematics/polynomial.h"
+
+static bool times_increase(const sp_sample *samples, size_t count) {
+    for (size_t i = 1; i < count; i++)
+        if (!(samples[i].time_s > samples[i - 1].time_s)) return false;
+    return true;
+}
+
+/* Times are counted from t0, so that the fit's own coefficients are the answer. */
+bool sp_motion_fit(const sp_sample *samples, size_t count, int degree, double t0,
+                   sp_motion *motion) {
+    if (degree < 1 || degree > 3 || count > SP_MOTION_SAMPLES_MAX) return false;
+    if (!times_increase(samples, count)) return false;
+    double times[SP_MOTION_SAMPLES_MAX], x[SP_MOTION_SAMPLES_MAX], y[SP_MOTION_SAMPLES_MAX];
+    for (size_t i = 0; i < count; i++) {
+        times[i] = samples[i].time_s - t0;
+        x[i] = samples[i].at.x;
+        y[i] = samples[i].at.y;
+    }
+    sp_polynomial polynomial;
+    double of_x[SP_POLYNOMIAL_TERMS_MAX], of_y[SP_POLYNOMIAL_TERMS_MAX];
+    if (!sp_polynomial_prepare(&polynomial, times, count, degree) ||
+        !sp_polynomial_solve(&polynomial, x, of_x, NULL) ||
+        !sp_polynomial_solve(&polynomial, y, of_y, NULL))
+        return false;
+    motion->position = (sp_point){of_x[0], of_y[0]};
+    motion->velocity = (sp_point){of_x[1], of_y[1]};
+    motion->acceleration = (sp_point){2 * of_x[2], 2 * of_y[2]};
+    motion->noise_gain = sp_polynomial_gain(&polynomial, 1);
+    return true;
+}
+
+/* Turn from the chord before sample i to the chord after it; i is neither the first nor last. */
+static double turn_at(const sp_sample *samples, size_t i) {
+    const sp_point before = sp_point_subtract(samples[i].at, samples[i - 1].at);
+    const sp_point after = sp_point_subtract(samples[i + 1].at, samples[i].at);
+    return atan2(sp_point_cross(before, after), sp_point_dot(before, after));
+}
+
+/* Turn along the chord that ends at sample i: the mean of the turns at its two ends. */
+static double turn_along(const sp_sample *samples, size_t count, size_t i) {
+    if (i == 1) return turn_at(samples, 1);
+    if (i == count - 1) return turn_at(samples, count - 2);
+    return (turn_at(samples, i - 1) + turn_at(samples, i)) / 2;
+}
+
+static double arc_to(const sp_sample *samples, size_t count, size_t i) {
+    const double chord = sp_point_distance(samples[i].at, samples[i - 1].at);
+    const double half = turn_along(samples, count, i) / 2;
+    return half == 0 ? chord : chord * half / sin(half);
+}
+
+bool sp_motion_speed_along(const sp_sample *samples, size_t count, int degree, double t0,
+                           double *speed) {
+    if (count < 3 || count > SP_MOTION_SAMPLES_MAX) return false;
+    sp_sample travelled[SP_MOTION_SAMPLES_MAX];
+    double length = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (i > 0) length += arc_to(samples, count, i);
+        travelled[i] = (sp_sample){samples[i].time_s, {length, 0}};
+    }
+    sp_motion motion;
+    if (!sp_motion_fit(travelled, count, degree, t0, &motion)) return false;
+    *speed = motion.velocity.x;
+    return true;
+}

@@ -1,0 +1,122 @@
+/* The Monte Carlo wrapper. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "near.h"
+#include "serveplumb/draws.h"
+
+typedef struct {
+    double mean, sd, half_width;
+} belief;
+
+static void one_normal_one_flat(const void *inputs, sp_random *random, double *outputs) {
+    const belief *b = inputs;
+    outputs[0] = b->mean + b->sd * sp_random_normal(random);
+    outputs[1] = sp_random_uniform(random, b->mean - b->half_width, b->mean + b->half_width);
+}
+
+static void intervals_of_known_distributions_come_out(void **state) {
+    (void)state;
+    const belief inputs = {7.3, 1.9, 4.2};
+    sp_interval intervals[2];
+    assert_true(sp_draws_run(one_normal_one_flat, &inputs, 2, 200000, 41, intervals, NULL));
+    assert_near(intervals[0].value, 7.3, 0);
+    assert_near(intervals[0].low, 7.3 - 1.959964 * 1.9, 0.03);
+    assert_near(intervals[0].high, 7.3 + 1.959964 * 1.9, 0.03);
+    assert_near(intervals[1].value, 7.3, 1e-15);
+    assert_near(intervals[1].low, 7.3 - 0.95 * 4.2, 0.03);
+    assert_near(intervals[1].high, 7.3 + 0.95 * 4.2, 0.03);
+}
+
+static void same_seed_same_numbers_other_seed_others(void **state) {
+    (void)state;
+    const belief inputs = {-3.1, 0.7, 1.1};
+    sp_interval one[2], again[2], other[2];
+    assert_true(sp_draws_run(one_normal_one_flat, &inputs, 2, 0, SP_DRAWS_SEED, one, NULL));
+    assert_true(sp_draws_run(one_normal_one_flat, &inputs, 2, 0, SP_DRAWS_SEED, again, NULL));
+    assert_true(sp_draws_run(one_normal_one_flat, &inputs, 2, 0, 12, other, NULL));
+    assert_memory_equal(one, again, sizeof one);
+    assert_true(one[0].low != other[0].low);
+}
+
+/* mt19937 with seed 5489 begins with 3499211612 (Matsumoto and Nishimura's own reference output).
+ */
+static void generator_is_the_reference_twister(void **state) {
+    (void)state;
+    sp_random *random = sp_random_new(5489, NULL);
+    assert_non_null(random);
+    assert_near(sp_random_uniform(random, 0, 1), 3499211612.0 / 4294967296.0, 0);
+    sp_random_free(random);
+    sp_random_free(NULL);
+}
+
+typedef struct {
+    double lost_share;
+} losing;
+
+static void sometimes_none(const void *inputs, sp_random *random, double *outputs) {
+    const double lost = ((const losing *)inputs)->lost_share;
+    const double share = sp_random_uniform(random, 0, 1);
+    outputs[0] = random != NULL && share < lost ? NAN : 2.5;
+    outputs[1] = random == NULL ? NAN : share;
+}
+
+static void too_many_lost_draws_leave_no_interval(void **state) {
+    (void)state;
+    sp_interval intervals[2];
+    losing few = {0.06}, many = {0.14};
+    assert_true(sp_draws_run(sometimes_none, &few, 2, 3000, 7, intervals, NULL));
+    assert_near(intervals[0].value, 2.5, 0);
+    assert_near(intervals[0].low, 2.5, 0);
+    assert_true(sp_draws_run(sometimes_none, &many, 2, 3000, 7, intervals, NULL));
+    assert_none(intervals[0].value);
+    assert_none(intervals[0].low);
+}
+
+static void no_best_value_means_no_interval(void **state) {
+    (void)state;
+    sp_interval intervals[2];
+    losing none = {0};
+    assert_true(sp_draws_run(sometimes_none, &none, 2, 50, 7, intervals, NULL));
+    assert_none(intervals[1].value);
+    assert_none(intervals[1].high);
+}
+
+static void skewed(const void *inputs, sp_random *random, double *outputs) {
+    (void)inputs;
+    outputs[0] = random == NULL ? 0 : fabs(sp_random_normal(random)) + 0.4;
+}
+
+static void interval_always_holds_the_value(void **state) {
+    (void)state;
+    sp_interval interval;
+    assert_true(sp_draws_run(skewed, NULL, 1, 500, 7, &interval, NULL));
+    assert_near(interval.low, 0, 0);
+    assert_true(interval.high > 2);
+}
+
+static void draws_that_no_memory_holds_fail_in_words(void **state) {
+    (void)state;
+    const belief inputs = {1, 1, 1};
+    sp_interval intervals[2];
+    sp_error error = {0};
+    assert_false(sp_draws_run(one_normal_one_flat, &inputs, 2, SIZE_MAX, 1, intervals, &error));
+    assert_int_equal(error.code, SP_ERROR_MEMORY);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(intervals_of_known_distributions_come_out),
+        cmocka_unit_test(same_seed_same_numbers_other_seed_others),
+        cmocka_unit_test(generator_is_the_reference_twister),
+        cmocka_unit_test(too_many_lost_draws_leave_no_interval),
+        cmocka_unit_test(no_best_value_means_no_interval),
+        cmocka_unit_test(interval_always_holds_the_value),
+        cmocka_unit_test(draws_that_no_memory_holds_fail_in_words),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
