@@ -8,7 +8,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "serveplumb/court.h"
 
 static double metres(const char *id) {

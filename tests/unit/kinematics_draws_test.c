@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "near.h"
+#include "../near.h"
 #include "serveplumb/draws.h"
 
 typedef struct {
