@@ -29,11 +29,19 @@ typedef struct {
 bool sp_motion_fit(const sp_sample *samples, size_t count, int degree, double t0,
                    sp_motion *motion);
 
+/* What to multiply each of `count` samples by, so that the sum is the derivative at t0 of their
+ * least-squares polynomial. For many fits at the same times. Conditions as for sp_motion_fit. */
+bool sp_motion_weights(const double *times_s, size_t count, int degree, double t0, double *weights);
+
+/* Length travelled along the path up to each sample, the first at 0; any `count`. A chord counts as
+ * the arc of a circle that turns as the path does there (derived: arc/chord = (a/2) / sin(a/2) for
+ * a turn of a). */
+void sp_motion_travel(const sp_sample *samples, size_t count, double *lengths);
+
 /* Speed along the path at t0: the same fit, but to the length travelled, in which a fast turn is a
- * nearly straight line, so that few samples a turn do not bend the answer. Each chord between
- * samples counts as the arc of a circle that turns as the path does there (derived: arc/chord =
- * (a/2) / sin(a/2) for a turn of a). For points that move well more than their noise from a sample
- * to the next: noise lengthens a path. False as for sp_motion_fit, and for fewer than 3 samples. */
+ * nearly straight line, so that few samples a turn do not bend the answer. For points that move
+ * well more than their noise from a sample to the next: noise lengthens a path. False as for
+ * sp_motion_fit. */
 bool sp_motion_speed_along(const sp_sample *samples, size_t count, int degree, double t0,
                            double *speed);
 

@@ -43,8 +43,10 @@ static double turn_at(const sp_sample *samples, size_t i) {
 
 /* Turn along the chord that ends at sample i: the mean of the turns at its two ends. */
 static double turn_along(const sp_sample *samples, size_t count, size_t i) {
-    if (i == 1) return turn_at(samples, 1);
-    if (i == count - 1) return turn_at(samples, count - 2);
+    const bool first = i == 1, last = i == count - 1;
+    if (first && last) return 0;
+    if (first) return turn_at(samples, i);
+    if (last) return turn_at(samples, i - 1);
     return (turn_at(samples, i - 1) + turn_at(samples, i)) / 2;
 }
 
@@ -54,17 +56,37 @@ static double arc_to(const sp_sample *samples, size_t count, size_t i) {
     return half == 0 ? chord : chord * half / sin(half);
 }
 
+void sp_motion_travel(const sp_sample *samples, size_t count, double *lengths) {
+    for (size_t i = 0; i < count; i++)
+        lengths[i] = i == 0 ? 0 : lengths[i - 1] + arc_to(samples, count, i);
+}
+
 bool sp_motion_speed_along(const sp_sample *samples, size_t count, int degree, double t0,
                            double *speed) {
-    if (count < 3 || count > SP_MOTION_SAMPLES_MAX) return false;
+    if (count > SP_MOTION_SAMPLES_MAX) return false;
+    double lengths[SP_MOTION_SAMPLES_MAX];
+    sp_motion_travel(samples, count, lengths);
     sp_sample travelled[SP_MOTION_SAMPLES_MAX];
-    double length = 0;
-    for (size_t i = 0; i < count; i++) {
-        if (i > 0) length += arc_to(samples, count, i);
-        travelled[i] = (sp_sample){samples[i].time_s, {length, 0}};
-    }
+    for (size_t i = 0; i < count; i++)
+        travelled[i] = (sp_sample){samples[i].time_s, {lengths[i], 0}};
     sp_motion motion;
     if (!sp_motion_fit(travelled, count, degree, t0, &motion)) return false;
     *speed = motion.velocity.x;
+    return true;
+}
+
+/* The fit is linear in the samples: a weight is what a sample of 1 among zeros gives. */
+bool sp_motion_weights(const double *times_s, size_t count, int degree, double t0,
+                       double *weights) {
+    sp_sample samples[SP_MOTION_SAMPLES_MAX] = {{0}};
+    if (count > SP_MOTION_SAMPLES_MAX) return false;
+    for (size_t i = 0; i < count; i++) samples[i].time_s = times_s[i];
+    for (size_t i = 0; i < count; i++) {
+        samples[i].at.x = 1;
+        sp_motion motion;
+        if (!sp_motion_fit(samples, count, degree, t0, &motion)) return false;
+        weights[i] = motion.velocity.x;
+        samples[i].at.x = 0;
+    }
     return true;
 }

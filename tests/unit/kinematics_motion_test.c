@@ -91,7 +91,26 @@ static void speed_along_a_straight_line_is_that_of_the_fit(void **state) {
     double speed;
     assert_true(sp_motion_speed_along(samples, COUNT, 2, 3.15, &speed));
     assert_near(speed, 2 * 4.0 * 3.15, 1e-8);
-    assert_false(sp_motion_speed_along(samples, 2, 1, 3.15, &speed));
+    assert_true(sp_motion_speed_along(samples, 2, 1, 3.15, &speed));
+    assert_near(speed, 4.0 * (TIMES[0] + TIMES[1]), 1e-9);
+    assert_false(sp_motion_speed_along(samples, 2, 2, 3.15, &speed));
+    assert_false(sp_motion_speed_along(samples, 0, 1, 3.15, &speed));
+}
+
+static void weights_sum_to_the_velocity_of_the_fit(void **state) {
+    (void)state;
+    sp_sample samples[COUNT];
+    fill(samples, cubic);
+    for (int degree = 1; degree <= 3; degree++) {
+        double weights[COUNT], sum = 0;
+        sp_motion motion;
+        assert_true(sp_motion_weights(TIMES, COUNT, degree, 3.1219, weights));
+        assert_true(sp_motion_fit(samples, COUNT, degree, 3.1219, &motion));
+        for (size_t i = 0; i < COUNT; i++) sum += weights[i] * samples[i].at.y;
+        assert_near(sum, motion.velocity.y, 1e-9);
+    }
+    double weights[COUNT];
+    assert_false(sp_motion_weights(TIMES, 2, 2, 3.1, weights));
 }
 
 int main(void) {
@@ -101,6 +120,7 @@ int main(void) {
         cmocka_unit_test(fit_refuses_what_it_cannot_determine),
         cmocka_unit_test(speed_along_a_circle_is_exact_however_few_the_samples),
         cmocka_unit_test(speed_along_a_straight_line_is_that_of_the_fit),
+        cmocka_unit_test(weights_sum_to_the_velocity_of_the_fit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
