@@ -38,7 +38,7 @@ typedef struct {
     double halo_width; /* px */
     sp_align align;    /* within max_width */
     double max_width;  /* 0: no limit */
-    bool wrap;         /* break lines at max_width; else end with an ellipsis */
+    bool wrap;         /* break lines at max_width and at \n; else end with an ellipsis */
 } sp_text_style;
 
 /* Draws on `target`, which must outlive the painter. density: target pixels per unit, > 0. */
