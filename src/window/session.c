@@ -1,0 +1,174 @@
+#include "window/session.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/text.h"
+
+#define REVIEW_END ".review.json"
+
+const char *session_name(const char *path) {
+    const char *slash = strrchr(path, '/');
+    return slash == NULL ? path : slash + 1;
+}
+
+static bool ends_with(const char *text, const char *end) {
+    const size_t length = strlen(text), tail = strlen(end);
+    return length >= tail && strcmp(text + length - tail, end) == 0;
+}
+
+/* The last `.word` of a name is its extension; a name that only begins with a dot has none. */
+static size_t stem_length(const char *path) {
+    const char *name = session_name(path), *dot = strrchr(name, '.');
+    return dot == NULL || dot == name ? strlen(path) : (size_t)(dot - path);
+}
+
+static bool join(char *to, size_t size, const char *start, size_t length, const char *end,
+                 sp_error *error) {
+    const int count = snprintf(to, size, "%.*s%s", (int)length, start, end);
+    if (count >= 0 && (size_t)count < size) return true;
+    return sp_fail(error, SP_ERROR_ARGUMENT,
+                   "the path '%.200s...' is too long; move the clip to a folder nearer the top",
+                   start);
+}
+
+static bool find_clip(session *s, const char *file, sp_error *error) {
+    const size_t folder = (size_t)(session_name(s->review_path) - s->review_path);
+    return join(s->clip_path, sizeof s->clip_path, s->review_path, file[0] == '/' ? 0 : folder,
+                file, error);
+}
+
+static bool open_clip(session *s, sp_error *error) {
+    s->clip = sp_clip_open(s->clip_path, NULL, error);
+    if (s->clip == NULL) return false;
+    s->facts = sp_clip_get_facts(s->clip);
+    s->times = (sp_frame_times){sp_clip_times(s->clip), s->facts->frames};
+    return true;
+}
+
+static bool new_review(session *s, sp_error *error) {
+    sp_review_clip clip = {.frames = s->facts->frames,
+                           .width = s->facts->width,
+                           .height = s->facts->height,
+                           .slowdown = 1};
+    if (s->facts->capture_rate > 0 && s->facts->rate > 0) {
+        /* Rates of phones are close to, but not at, the whole factor. */
+        const double factor = round(s->facts->capture_rate / s->facts->rate);
+        if (factor > 1) clip.slowdown = factor;
+    }
+    const char *name = session_name(s->clip_path);
+    if (!sp_text_copy(clip.file, sizeof clip.file, name))
+        return sp_fail(error, SP_ERROR_ARGUMENT, "the name of '%s' is too long; shorten it", name);
+    if (!sp_file_sha256(s->clip_path, clip.sha256, error)) return false;
+    s->review = sp_review_new(&clip, error);
+    return s->review != NULL;
+}
+
+/* Points of one clip on the pictures of another would be wrong numbers that look right. */
+static bool check_belongs(session *s, sp_error *error) {
+    const sp_review_clip *clip = sp_review_get_clip(s->review);
+    const sp_clip_facts *facts = s->facts;
+    if (clip->frames != facts->frames || clip->width != facts->width ||
+        clip->height != facts->height)
+        return sp_fail(
+            error, SP_ERROR_MISMATCH,
+            "'%s' belongs to a clip of %d frames of %d x %d, but '%s' has %d of %d x %d; "
+            "put back the clip it was made on, or move the review away to begin anew",
+            session_name(s->review_path), clip->frames, clip->width, clip->height,
+            session_name(s->clip_path), facts->frames, facts->width, facts->height);
+    char sha256[65];
+    if (!sp_file_sha256(s->clip_path, sha256, error)) return false;
+    if (strcmp(sha256, clip->sha256) != 0)
+        snprintf(s->closed, sizeof s->closed,
+                 "For looking only: '%s' is not the file this review was made on (its content "
+                 "differs). Put back the first file to go on with the review.",
+                 session_name(s->clip_path));
+    return true;
+}
+
+static bool open_both(session *s, const char *path, sp_error *error) {
+    if (ends_with(path, REVIEW_END)) {
+        if (!join(s->review_path, sizeof s->review_path, path, strlen(path), "", error))
+            return false;
+        s->review = sp_review_read(path, error);
+        return s->review != NULL && find_clip(s, sp_review_get_clip(s->review)->file, error) &&
+               open_clip(s, error) && check_belongs(s, error);
+    }
+    if (!join(s->clip_path, sizeof s->clip_path, path, strlen(path), "", error) ||
+        !join(s->review_path, sizeof s->review_path, path, stem_length(path), REVIEW_END, error) ||
+        !open_clip(s, error))
+        return false;
+    struct stat facts;
+    if (stat(s->review_path, &facts) != 0) return new_review(s, error);
+    s->review = sp_review_read(s->review_path, error);
+    return s->review != NULL && check_belongs(s, error);
+}
+
+bool session_open(session *s, const char *path, sp_error *error) {
+    session to = {.written = true, .stale = true};
+    if (!open_both(&to, path, error) || !session_refresh(&to, error)) {
+        session_close(&to);
+        return false;
+    }
+    to.who = access(to.review_path, F_OK) == 0;
+    session_close(s);
+    *s = to;
+    return true;
+}
+
+void session_close(session *s) {
+    sp_readout_free(s->readout);
+    sp_review_free(s->review);
+    sp_clip_close(s->clip);
+    *s = (session){0};
+}
+
+bool session_may_edit(const session *s, sp_error *error) {
+    if (s->clip == NULL)
+        return sp_fail(error, SP_ERROR_ARGUMENT, "no clip is open; drop one on the window");
+    if (s->closed[0] != '\0') return sp_fail(error, SP_ERROR_MISMATCH, "%s", s->closed);
+    return true;
+}
+
+bool session_store(session *s, sp_error *error) {
+    s->stale = true;
+    s->written = sp_review_write(s->review, s->review_path, error);
+    return s->written;
+}
+
+bool session_refresh(session *s, sp_error *error) {
+    if (!s->stale) return true;
+    sp_readout *fresh = sp_readout_new(s->review, s->times, NULL, error);
+    if (fresh == NULL) return false;
+    sp_readout_free(s->readout);
+    s->readout = fresh;
+    s->stale = false;
+    return true;
+}
+
+double session_time_s(const session *s, int frame) {
+    return s->times.seconds[frame] / sp_review_get_clip(s->review)->slowdown;
+}
+
+int session_frame_at(const session *s, double time_s) {
+    const double clip_time = time_s * sp_review_get_clip(s->review)->slowdown;
+    int low = 0, high = s->times.count - 1;
+    while (low < high) {
+        const int middle = low + (high - low + 1) / 2;
+        if (s->times.seconds[middle] <= clip_time)
+            low = middle;
+        else
+            high = middle - 1;
+    }
+    return low;
+}
+
+bool session_still_path(const session *s, const char *word, char *path, size_t size) {
+    size_t length = strlen(s->review_path);
+    if (ends_with(s->review_path, REVIEW_END)) length -= strlen(REVIEW_END);
+    const int count = snprintf(path, size, "%.*s-%s.png", (int)length, s->review_path, word);
+    return count >= 0 && (size_t)count < size;
+}

@@ -1,0 +1,46 @@
+/* The clip, its review and its readout, kept together: what is edited is on disk at once, and the
+ * numbers follow. Knows nothing of pixels on a screen. */
+#ifndef SP_WINDOW_SESSION_H
+#define SP_WINDOW_SESSION_H
+
+#include <limits.h>
+#include <stdbool.h>
+
+#include "serveplumb/clip.h"
+#include "serveplumb/readout.h"
+#include "serveplumb/review.h"
+
+typedef struct {
+    sp_clip *clip; /* NULL: nothing is open, and nothing else below is set */
+    const sp_clip_facts *facts;
+    sp_frame_times times;
+    sp_review *review;
+    sp_readout *readout; /* may lag behind the review: session_refresh */
+    bool stale;
+    char clip_path[PATH_MAX], review_path[PATH_MAX];
+    bool written;     /* the file on disk holds every edit, or there was none */
+    bool who;         /* hand and view were looked at by the coach */
+    char closed[600]; /* why the review must not be edited; "" when it may */
+} session;
+
+/* A clip opens its review beside it, or a new one that is first written at the first edit; a
+ * review opens its clip. On failure `s` is untouched; on success what it held is closed. */
+bool session_open(session *s, const char *path, sp_error *error);
+void session_close(session *s);
+
+/* Ask before each edit. */
+bool session_may_edit(const session *s, sp_error *error);
+/* After each edit, undo and redo: writes the review. When that fails the edit stays in memory. */
+bool session_store(session *s, sp_error *error);
+bool session_refresh(session *s, sp_error *error);
+
+/* Seconds of real time since frame 0. */
+double session_time_s(const session *s, int frame);
+/* The last frame that has begun at `time_s` of real time. */
+int session_frame_at(const session *s, double time_s);
+/* "<review>-<word>.png" beside the review. False when the path is too long. */
+bool session_still_path(const session *s, const char *word, char *path, size_t size);
+/* Name of a file without its folder. */
+const char *session_name(const char *path);
+
+#endif

@@ -1,0 +1,67 @@
+#include "window/steps.h"
+
+#include "window/moments.h"
+
+size_t step_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]) {
+    const sp_moment *moment = moment_on(s->review, frame);
+    if (moment == NULL) return 0;
+    return sp_catalogue_points(moment->name, sp_review_get_view(s->review),
+                               sp_review_get_player(s->review)->hand, points);
+}
+
+size_t step_points_done(const session *s, int frame) {
+    sp_point_name points[SP_POINT_COUNT];
+    const size_t count = step_points(s, frame, points);
+    size_t done = 0;
+    for (size_t i = 0; i < count; i++)
+        if (sp_review_mark(s->review, frame, points[i], NULL)) done++;
+    return done;
+}
+
+static bool missing_point(const session *s, int frame, sp_point_name *point) {
+    sp_point_name points[SP_POINT_COUNT];
+    const size_t count = step_points(s, frame, points);
+    for (size_t i = 0; i < count; i++) {
+        if (sp_review_mark(s->review, frame, points[i], NULL)) continue;
+        *point = points[i];
+        return true;
+    }
+    return false;
+}
+
+/* First the moments that some measure is taken at, in the order of a serve. */
+static bool missing_moment(const session *s, step *next) {
+    for (int i = 0; i < MOMENT_COUNT; i++) {
+        const char *name = moment_kind_at(i)->name;
+        if (sp_review_moment_frame(s->review, name) >= 0) continue;
+        if (!moment_asked(name, sp_review_get_view(s->review))) continue;
+        *next = (step){.kind = STEP_MOMENT, .moment = i};
+        return true;
+    }
+    return false;
+}
+
+static bool unfinished_moment(const session *s, step *next) {
+    for (int i = 0; i < MOMENT_COUNT; i++) {
+        const int frame = sp_review_moment_frame(s->review, moment_kind_at(i)->name);
+        sp_point_name point;
+        if (frame < 0 || !missing_point(s, frame, &point)) continue;
+        *next = (step){.kind = STEP_GO, .moment = i, .frame = frame, .point = point};
+        return true;
+    }
+    return false;
+}
+
+step step_next(const session *s, int frame) {
+    step next = {.kind = STEP_OPEN};
+    if (s->clip == NULL) return next;
+    if (!s->who) return (step){.kind = STEP_WHO};
+    /* What is due on the frame in view goes first: nobody is sent away from it half done. */
+    if (missing_point(s, frame, &next.point)) {
+        next.kind = STEP_POINT;
+        return next;
+    }
+    if (missing_moment(s, &next) || unfinished_moment(s, &next)) return next;
+    next.kind = sp_review_active_scale(s->review) == NULL ? STEP_SCALE : STEP_READ;
+    return next;
+}

@@ -1,0 +1,31 @@
+/* What comes next, from what the review holds. The sheet says it; nothing else decides it. */
+#ifndef SP_WINDOW_STEPS_H
+#define SP_WINDOW_STEPS_H
+
+#include "window/session.h"
+
+typedef enum {
+    STEP_OPEN,
+    STEP_WHO,
+    STEP_MOMENT, /* `moment`: name it */
+    STEP_GO,     /* `moment`: points are missing there; go to `frame` */
+    STEP_POINT,  /* `point`: tap it on the frame shown */
+    STEP_SCALE,
+    STEP_READ,
+} step_kind;
+
+typedef struct {
+    step_kind kind;
+    int moment; /* index of moment_kind_at */
+    int frame;
+    sp_point_name point;
+} step;
+
+/* `frame` is the one shown. */
+step step_next(const session *s, int frame);
+/* The points asked for at the moment on `frame`, in order; 0 when it is no moment. */
+size_t step_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]);
+/* How many of them are tapped. */
+size_t step_points_done(const session *s, int frame);
+
+#endif
