@@ -83,7 +83,7 @@ static bool check_belongs(session *s, sp_error *error) {
     if (!sp_file_sha256(s->clip_path, sha256, error)) return false;
     if (strcmp(sha256, clip->sha256) != 0)
         snprintf(s->closed, sizeof s->closed,
-                 "For looking only: '%s' is not the file this review was made on (its content "
+                 "For looking only: '%.300s' is not the file this review was made on (its content "
                  "differs). Put back the first file to go on with the review.",
                  session_name(s->clip_path));
     return true;

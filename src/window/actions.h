@@ -1,0 +1,79 @@
+/* All that can be done in the window. Each has a key or a place to press, most have both; which
+ * key is in the table of commands.h. */
+#ifndef SP_WINDOW_ACTIONS_H
+#define SP_WINDOW_ACTIONS_H
+
+#include "serveplumb/body.h"
+#include "serveplumb/error.h"
+#include "serveplumb/point.h"
+#include "window/spots.h"
+
+struct window;
+
+/* Directions of keys, with ACT_FINE for the small step. */
+enum { ACT_LEFT, ACT_RIGHT, ACT_UP, ACT_DOWN, ACT_FINE = 8 };
+
+/* walk.c: through the clip */
+action act_step;        /* by so many frames */
+action act_ends;        /* -1 first frame, 1 last */
+action act_moment_step; /* -1 the moment before, 1 the next */
+action act_go_frame;    /* to a frame */
+action act_go_moment;   /* to a moment, by index */
+action act_play;
+action act_speed; /* -1 slower, 1 faster */
+action act_loop;
+action act_span; /* -1 the span starts here, 1 it ends here */
+
+/* edit.c: the review */
+action act_name_moment; /* the frame in view is moment number .. */
+action act_free_moment; /* takes its name away */
+action act_delete;
+action act_nudge; /* the selected point: direction */
+action act_undo;
+action act_redo;
+action act_hand;
+action act_view;
+action act_net;
+action act_who_right; /* hand and view are right as they stand */
+action act_still;
+void edit_mark(struct window *w, int frame, sp_point_name point, sp_point at);
+/* Every edit ends here: says what failed, writes what did not. */
+bool edit_end(struct window *w, bool good, const sp_error *error);
+bool edit_allowed(struct window *w);
+
+/* pick.c: points by keys */
+action act_pick;       /* selects the point, or arms it where it is not tapped yet */
+action act_next_point; /* 1 next, -1 before */
+action act_cross;      /* the cross, where Enter taps: direction */
+action act_enter;
+
+sp_point pick_step(int direction, double length);
+void pick_put_cross(struct window *w, sp_point upright);
+
+/* ask.c: cards */
+action act_other_point;
+action act_along;
+action act_scale;
+action act_plumb;
+action act_stature;
+action act_player;
+action act_slowdown;
+action act_ask_frame;
+action act_open;
+action act_keys;
+
+/* look.c: how it is shown */
+action act_zoom; /* -1 out, 1 in */
+action act_fit;
+action act_plain;
+action act_theme;
+action act_text_size; /* -1, 1; 0 as the display has it */
+action act_units;
+action act_full_screen;
+action act_escape;
+action act_quit;
+action act_walk_sheet; /* -1, 1 */
+action act_section;    /* opens or closes a section of the sheet */
+action act_explain;    /* goes to a measure's frame and explains it */
+
+#endif

@@ -1,0 +1,151 @@
+#include "window/canvas.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#include "serveplumb/overlay.h"
+#include "serveplumb/strip.h"
+#include "window/state.h"
+
+static sp_point to_units(const window *w, sp_point upright) {
+    const sp_point at = placement_to_window(&w->placement, upright);
+    return (sp_point){(at.x - w->layout.canvas.x) / w->layout.density,
+                      (at.y - w->layout.canvas.y) / w->layout.density};
+}
+
+static sp_rect canvas_area(const window *w) {
+    return (sp_rect){0, 0, w->layout.canvas.w / w->layout.density,
+                     w->layout.canvas.h / w->layout.density};
+}
+
+static void paint_review(const window *w, sp_paint *paint) {
+    const sp_point origin = to_units(w, (sp_point){0, 0});
+    const sp_overlay overlay = {.review = w->session.review,
+                                .readout = w->session.readout,
+                                .theme = w->theme,
+                                .units = w->units,
+                                .frame = w->frames.number,
+                                .origin_x = origin.x,
+                                .origin_y = origin.y,
+                                .zoom = w->placement.zoom / w->layout.density,
+                                .area = canvas_area(w),
+                                .selected = w->tool.selected,
+                                .numbers = true,
+                                .scale_bar = true,
+                                .scale_taps = true};
+    sp_overlay_draw(paint, &overlay);
+}
+
+/* Two tones, so that it shows on any picture; open in the middle, so that it hides nothing. */
+static void paint_cross(const window *w, sp_paint *paint, sp_point at, sp_color color) {
+    for (int pass = 0; pass < 2; pass++) {
+        const sp_color c = pass == 0 ? w->theme->label_ground : color;
+        const double width = pass == 0 ? 4 : 1.6;
+        for (int i = 0; i < 4; i++) {
+            const double dx = i == 0 ? 1 : i == 1 ? -1 : 0, dy = i == 2 ? 1 : i == 3 ? -1 : 0;
+            sp_paint_line(paint, (sp_point){at.x + 5 * dx, at.y + 5 * dy},
+                          (sp_point){at.x + 15 * dx, at.y + 15 * dy}, width, c);
+        }
+    }
+}
+
+static void paint_two_taps(const window *w, sp_paint *paint) {
+    if (!w->tool.half) return;
+    const sp_point a = to_units(w, w->tool.first), b = to_units(w, w->pointer.cross);
+    sp_paint_line(paint, a, b, 4, w->theme->label_ground);
+    sp_paint_dashed_line(paint, a, b, 1.6, 6, 4, w->theme->scale);
+    paint_cross(w, paint, a, w->theme->scale);
+}
+
+static void paint_notice(const window *w, sp_paint *paint, const char *text, double y) {
+    const sp_rect area = canvas_area(w);
+    const double width = fmin(area.width - 48, 640);
+    const sp_text_style style = {.size = w->theme->text_px,
+                                 .color = w->theme->text,
+                                 .align = SP_ALIGN_CENTER,
+                                 .max_width = width - 32,
+                                 .wrap = true};
+    const sp_size size = sp_paint_text_size(paint, &style, text);
+    const sp_rect box = {(area.width - width) / 2, y, width, size.height + 20};
+    sp_paint_fill_rect(paint, box, 8, w->theme->sheet);
+    sp_paint_stroke_rect(paint, box, 8, 1, w->theme->warn);
+    sp_paint_text(paint, &style, (sp_point){box.x + 16, box.y + 10}, text);
+}
+
+static void paint_notices(const window *w, sp_paint *paint) {
+    char text[800];
+    if (w->frames.failed[0] != '\0') {
+        snprintf(text, sizeof text, "No picture for frame %d: %s", w->frames.number,
+                 w->frames.failed);
+        paint_notice(w, paint, text, canvas_area(w).height / 2 - 30);
+    } else if (w->frames.damaged) {
+        snprintf(text, sizeof text,
+                 "Frame %d is damaged in the file: do not trust what you see here.",
+                 w->frames.number);
+        paint_notice(w, paint, text, 12);
+    } else if (w->session.closed[0] != '\0') {
+        paint_notice(w, paint, w->session.closed, 12);
+    }
+}
+
+bool canvas_paint(window *w, sp_error *error) {
+    sp_paint *paint =
+        pane_begin(&w->overlay_pane, w->layout.canvas, w->layout.density, true, error);
+    if (paint == NULL) return false;
+    if (window_is_open(w)) {
+        if (!w->plain) paint_review(w, paint);
+        paint_two_taps(w, paint);
+        const pointer *p = &w->pointer;
+        const bool held = p->drag == DRAG_TAP || (p->drag == DRAG_POINT && p->moved);
+        if (held || (p->keys && w->tool.selected < 0))
+            paint_cross(w, paint, to_units(w, p->cross), w->theme->label_text);
+        paint_notices(w, paint);
+    }
+    return pane_end(&w->overlay_pane, w->renderer, error);
+}
+
+void canvas_show(window *w) {
+    const double pixel = w->placement.zoom / w->layout.density;
+    if (window_is_open(w)) frames_show(w, w->layout.canvas, &w->placement, pixel >= 4);
+    pane_show(&w->overlay_pane, w->renderer);
+}
+
+static sp_strip strip_of(const window *w) {
+    const double d = w->layout.density;
+    return (sp_strip){.review = w->session.review,
+                      .times = w->session.times,
+                      .theme = w->theme,
+                      .area = {0, 0, w->layout.strip.w / d, w->layout.strip.h / d},
+                      .frame = w->frames.number};
+}
+
+/* The span that playing goes round in: brackets, as the keys that set it. */
+static void paint_span(const window *w, sp_paint *paint, const sp_strip *strip) {
+    const double bottom = strip->area.height - 3, top = 3;
+    const int ends[2] = {w->play.first, play_last(w)};
+    for (int i = 0; i < 2; i++) {
+        const double x = sp_strip_x_of(strip, ends[i]), tick = i == 0 ? 6 : -6;
+        sp_paint_line(paint, (sp_point){x, top}, (sp_point){x, bottom}, 2, w->theme->accent);
+        sp_paint_line(paint, (sp_point){x, top}, (sp_point){x + tick, top}, 2, w->theme->accent);
+        sp_paint_line(paint, (sp_point){x, bottom}, (sp_point){x + tick, bottom}, 2,
+                      w->theme->accent);
+    }
+}
+
+bool canvas_paint_strip(window *w, sp_error *error) {
+    sp_paint *paint = pane_begin(&w->strip_pane, w->layout.strip, w->layout.density, false, error);
+    if (paint == NULL) return false;
+    sp_paint_clear(paint, w->theme->sheet);
+    if (window_is_open(w)) {
+        const sp_strip strip = strip_of(w);
+        sp_strip_draw(paint, &strip);
+        if (w->play.loop) paint_span(w, paint, &strip);
+    }
+    return pane_end(&w->strip_pane, w->renderer, error);
+}
+
+int canvas_strip_frame(const window *w, double x) {
+    if (!window_is_open(w)) return 0;
+    const sp_strip strip = strip_of(w);
+    return sp_strip_frame_at(&strip, (x - w->layout.strip.x) / w->layout.density);
+}

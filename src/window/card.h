@@ -1,0 +1,57 @@
+/* A card over the picture: the keys, a list to choose from, or a line to type. */
+#ifndef SP_WINDOW_CARD_H
+#define SP_WINDOW_CARD_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <SDL.h>
+
+#include "window/pane.h"
+#include "window/spots.h"
+
+struct window;
+
+typedef enum { CARD_NONE, CARD_WELCOME, CARD_KEYS, CARD_LIST, CARD_LINE } card_kind;
+
+/* A list to choose from. */
+typedef struct {
+    const char *title;
+    int (*count)(const struct window *w);
+    const char *(*name)(const struct window *w, int index);
+    const char *(*detail)(const struct window *w, int index); /* may be NULL */
+    void (*choose)(struct window *w, int index);
+} card_list;
+
+/* A line to type. `accept` returns false with an error to keep the card open. */
+typedef struct {
+    const char *title, *hint;
+    void (*begin)(const struct window *w, char *text, size_t size);
+    bool (*accept)(struct window *w, const char *text, sp_error *error);
+} card_line;
+
+typedef struct {
+    card_kind kind;
+    const card_list *list;
+    const card_line *line;
+    int chosen;
+    double scroll, content, height; /* units; height of the part that scrolls */
+    char text[512], wrong[600];
+    pane pane;
+    spots spots;
+} card;
+
+void card_show_keys(struct window *w);
+void card_show_list(struct window *w, const card_list *list, int chosen);
+void card_show_line(struct window *w, const card_line *line);
+void card_close(struct window *w);
+/* A card that takes the keys and the pointer is up. */
+bool card_is_up(const struct window *w);
+/* True when the card took the event. */
+bool card_key(struct window *w, const SDL_KeyboardEvent *key);
+void card_typed(struct window *w, const char *text);
+void card_choose(struct window *w, int index);
+void card_scroll(struct window *w, double by);
+bool card_paint(struct window *w, sp_error *error);
+
+#endif

@@ -1,0 +1,72 @@
+#include "window/actions.h"
+#include "window/state.h"
+#include "window/steps.h"
+
+sp_point pick_step(int direction, double length) {
+    switch (direction & ~ACT_FINE) {
+    case ACT_LEFT: return (sp_point){-length, 0};
+    case ACT_RIGHT: return (sp_point){length, 0};
+    case ACT_UP: return (sp_point){0, -length};
+    default: return (sp_point){0, length};
+    }
+}
+
+void pick_put_cross(window *w, sp_point upright) {
+    const sp_clip_facts *facts = w->session.facts;
+    w->pointer.cross =
+        (sp_point){SDL_clamp(upright.x, 0, facts->width), SDL_clamp(upright.y, 0, facts->height)};
+    w->pointer.keys = true;
+    w->placement = placement_reveal(w->placement, w->layout.canvas, w->pointer.cross);
+    window_touch(w, PART_OVERLAY | PART_LOUPE | PART_PICTURE);
+}
+
+/* A key that is held down moves faster and faster. */
+void act_cross(window *w, int direction) {
+    if (!window_is_open(w)) return;
+    const int held = w->key_repeats;
+    const double length = (direction & ACT_FINE) != 0 ? 0.1 : held < 10 ? 1 : held < 30 ? 5 : 20;
+    pick_put_cross(w, sp_point_add(w->pointer.cross, pick_step(direction, length)));
+}
+
+void act_pick(window *w, int point) {
+    if (!window_is_open(w)) return;
+    sp_mark mark;
+    play_stop(w);
+    if (sp_review_mark(w->session.review, w->frames.number, (sp_point_name)point, &mark)) {
+        tool_leave(w);
+        w->tool.selected = point;
+        pick_put_cross(w, mark.at);
+    } else {
+        tool_begin(w, TOOL_POINT);
+        w->tool.point = (sp_point_name)point;
+    }
+    window_touch_review(w);
+}
+
+void act_next_point(window *w, int by) {
+    if (!window_is_open(w)) return;
+    int point = w->tool.selected;
+    for (int tries = 0; tries < SP_POINT_COUNT; tries++) {
+        if (point < 0 && by < 0) point = 0;
+        point = (point + by + SP_POINT_COUNT) % SP_POINT_COUNT;
+        if (!sp_review_mark(w->session.review, w->frames.number, (sp_point_name)point, NULL))
+            continue;
+        act_pick(w, point);
+        return;
+    }
+    message_say(w, "No point is tapped on this frame.");
+}
+
+/* Enter: the row in focus, else the step that the sheet names, else a tap at the cross. */
+void act_enter(window *w, int unused) {
+    (void)unused;
+    if (sheet_enter(w) || !window_is_open(w)) return;
+    if (tool_armed(w)) {
+        tool_tap(w, w->pointer.cross);
+        return;
+    }
+    const step next = step_next(&w->session, w->frames.number);
+    if (next.kind == STEP_WHO) act_who_right(w, 0);
+    if (next.kind == STEP_GO) act_go_frame(w, next.frame);
+    if (next.kind == STEP_SCALE) act_scale(w, 0);
+}

@@ -1,0 +1,74 @@
+/* The state of the one window, and what its parts ask of each other. */
+#ifndef SP_WINDOW_STATE_H
+#define SP_WINDOW_STATE_H
+
+#include <stdbool.h>
+
+#include <SDL.h>
+
+#include "serveplumb/theme.h"
+#include "window/card.h"
+#include "window/frames.h"
+#include "window/layout.h"
+#include "window/message.h"
+#include "window/pane.h"
+#include "window/placement.h"
+#include "window/play.h"
+#include "window/pointer.h"
+#include "window/session.h"
+#include "window/sheet.h"
+#include "window/spots.h"
+#include "window/tool.h"
+
+/* Parts that have to be painted again. */
+enum {
+    PART_OVERLAY = 1,
+    PART_SHEET = 2,
+    PART_BAR = 4,
+    PART_STRIP = 8,
+    PART_CARD = 16,
+    PART_MESSAGE = 32,
+    PART_LOUPE = 64,
+    PART_PICTURE = 128, /* no painting, only showing */
+    PART_ALL = 255,
+};
+
+typedef enum { CURSOR_ARROW, CURSOR_CROSS, CURSOR_HAND, CURSOR_MOVE, CURSOR_COUNT } cursor;
+
+typedef struct window {
+    SDL_Window *handle;
+    SDL_Renderer *renderer;
+    const sp_theme *theme;
+    sp_units units;
+    double text_factor; /* chosen by the coach, on top of the display's own density */
+    layout layout;
+    session session;
+    frames frames;
+    placement placement;
+    play play;
+    tool tool;
+    pointer pointer;
+    message message;
+    sheet sheet;
+    card card;
+    spots bar_spots;
+    bool plain; /* the picture without the overlay */
+    pane overlay_pane, bar_pane, strip_pane, loupe_pane;
+    SDL_Cursor *cursors[CURSOR_COUNT];
+    unsigned stale;              /* PART_... */
+    int key_repeats;             /* of the key that is held down */
+    bool space_down, space_used; /* held down, and a drag made use of it */
+    bool leaving;                /* close was asked once while edits are not on disk */
+    bool quit;
+} window;
+
+void window_touch(window *w, unsigned parts);
+/* After an edit, an undo or another frame: everything that shows the review. */
+void window_touch_review(window *w);
+/* Opens a clip or a review; on failure a message, and what was open stays. */
+bool window_open(window *w, const char *path);
+bool window_is_open(const window *w);
+/* The output's pixels, units and upright pixels of one place. */
+sp_point window_to_upright(const window *w, sp_point at);
+
+#endif
