@@ -7,6 +7,8 @@ ifeq ($(origin CC),default)
 CC := gcc
 endif
 BUILD := build/$(VARIANT)
+# make V=1 shows the whole commands.
+Q := $(if $(V),,@)
 VERSION := 0.1.0
 
 export LIBRARIES := libavformat libavcodec libswscale libswresample libavutil sdl2 pangocairo cairo gsl libcjson
@@ -42,19 +44,22 @@ SETUP := $(if $(filter demo check sanitize lint,$(MAKECMDGOALS)),build/.packages
 all: $(PROGRAM) ## the program and the library
 
 $(PROGRAM): $(BUILD)/src/main.o $(LIBRARY)
-	$(CC) $(SANITIZERS) $(LDFLAGS) -o $@ $^ $(LIBS)
+	@echo "link $@"
+	$(Q)$(CC) $(SANITIZERS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 $(LIBRARY): $(SOURCES:src/%.c=$(BUILD)/src/%.o)
 	@rm -f $@
-	$(AR) rcs $@ $^
+	$(Q)$(AR) rcs $@ $^
 
 $(BUILD)/src/%.o: src/%.c Makefile | $(SETUP)
 	@mkdir -p $(@D)
-	$(CC) $(FLAGS) -MMD -MP -c -o $@ $<
+	@echo "cc   $<"
+	$(Q)$(CC) $(FLAGS) -MMD -MP -c -o $@ $<
 
 $(BUILD)/tests/%: tests/%.c $(LIBRARY) | $(SETUP)
 	@mkdir -p $(@D)
-	$(CC) $(FLAGS) -MMD -MP -o $@ $< $(LIBRARY) -lcmocka $(LIBS)
+	@echo "cc   $<"
+	$(Q)$(CC) $(FLAGS) -MMD -MP -o $@ $< $(LIBRARY) -lcmocka $(LIBS)
 
 build/.packages:
 	@mkdir -p build

@@ -91,7 +91,8 @@ static void sync_folder(const char *folder) {
 static void folder_of(char *path) {
     char *slash = strrchr(path, '/');
     if (slash == NULL) {
-        strcpy(path, ".");
+        path[0] = '.';
+        path[1] = '\0';
     } else if (slash == path) {
         path[1] = '\0';
     } else {

@@ -35,7 +35,7 @@ HEADERS = {
     "review": ["body", "review"],
     "readout": ["readout"],
     "clip": ["clip"],
-    "draw": ["paint", "theme", "overlay", "strip"],
+    "draw": ["paint", "png", "theme", "overlay", "strip"],
     "deliver": ["still", "review_clip"],
     "cli": ["cli"],
     "window": ["window"],
