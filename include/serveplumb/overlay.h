@@ -19,6 +19,7 @@ typedef struct {
     double zoom;               /* painter units per upright pixel */
     sp_rect area;              /* of the painter, to keep labels inside */
     double line;               /* width of a segment in painter units; 0: fit to the area */
+    double text;               /* em of labels in painter units; 0: fit to `line` */
     int selected;              /* sp_point_name with a ring around it; -1 none */
     bool numbers;              /* arcs, gap and their labels */
     bool scale_bar;
@@ -27,5 +28,8 @@ typedef struct {
 } sp_overlay;
 
 void sp_overlay_draw(sp_paint *paint, const sp_overlay *overlay);
+/* Some number it shows is true in the picture plane only: it stands behind the sign below. */
+bool sp_overlay_has_projected(const sp_overlay *overlay);
+#define SP_OVERLAY_PROJECTED_SIGN "\xe2\x89\x88" /* U+2248, almost equal to */
 
 #endif

@@ -7,7 +7,7 @@
 /* cairo's coordinates are 24.8 fixed point; beyond this they wrap around. */
 #define NUMBER_MAX 4.0e6
 
-bool painter_good(sp_paint *paint) {
+bool sp_painter_good(sp_paint *paint) {
     if (paint->first.code != SP_ERROR_NONE) return false;
     const cairo_status_t status = cairo_status(paint->cairo);
     if (status == CAIRO_STATUS_SUCCESS) return true;
@@ -17,7 +17,7 @@ bool painter_good(sp_paint *paint) {
                    cairo_status_to_string(status));
 }
 
-double painter_number(sp_paint *paint, double value) {
+double sp_painter_number(sp_paint *paint, double value) {
     if (!isfinite(value)) {
         if (paint->first.code == SP_ERROR_NONE)
             sp_fail(&paint->first, SP_ERROR_ARGUMENT,
@@ -29,7 +29,7 @@ double painter_number(sp_paint *paint, double value) {
     return fmax(-limit, fmin(limit, value));
 }
 
-void painter_set_color(sp_paint *paint, sp_color color) {
+void sp_painter_set_color(sp_paint *paint, sp_color color) {
     cairo_set_source_rgba(paint->cairo, color.r, color.g, color.b, color.a);
 }
 
@@ -44,7 +44,7 @@ sp_paint *sp_paint_new(sp_picture *target, double density, sp_error *error) {
     paint->surface = cairo_image_surface_create_for_data(
         target->pixels, CAIRO_FORMAT_ARGB32, target->width, target->height, (int)target->stride);
     paint->cairo = cairo_create(paint->surface);
-    if (!painter_good(paint)) {
+    if (!sp_painter_good(paint)) {
         if (error != NULL) *error = paint->first;
         sp_paint_free(paint);
         return NULL;
@@ -56,7 +56,7 @@ sp_paint *sp_paint_new(sp_picture *target, double density, sp_error *error) {
 }
 
 bool sp_paint_finish(sp_paint *paint, sp_error *error) {
-    const bool good = painter_good(paint);
+    const bool good = sp_painter_good(paint);
     if (!good && error != NULL) *error = paint->first;
     cairo_surface_flush(paint->surface);
     cairo_surface_mark_dirty(paint->surface); /* others may write the pixels from here on */
@@ -65,7 +65,7 @@ bool sp_paint_finish(sp_paint *paint, sp_error *error) {
 
 void sp_paint_free(sp_paint *paint) {
     if (paint == NULL) return;
-    painter_forget_layouts(paint);
+    sp_painter_forget_layouts(paint);
     if (paint->context != NULL) g_object_unref(paint->context);
     cairo_destroy(paint->cairo);
     cairo_surface_destroy(paint->surface);
@@ -74,20 +74,20 @@ void sp_paint_free(sp_paint *paint) {
 
 void sp_paint_save(sp_paint *paint) {
     paint->saved++;
-    if (painter_good(paint)) cairo_save(paint->cairo);
+    if (sp_painter_good(paint)) cairo_save(paint->cairo);
 }
 
 void sp_paint_restore(sp_paint *paint) {
     assert(paint->saved > 0);
     paint->saved--;
-    if (painter_good(paint)) cairo_restore(paint->cairo);
+    if (sp_painter_good(paint)) cairo_restore(paint->cairo);
 }
 
 static void path_rect(sp_paint *paint, sp_rect rect, double radius) {
-    const double x = painter_number(paint, rect.x), y = painter_number(paint, rect.y);
-    const double width = fmax(0.0, painter_number(paint, rect.width));
-    const double height = fmax(0.0, painter_number(paint, rect.height));
-    const double r = fmin(painter_number(paint, radius), fmin(width, height) / 2.0);
+    const double x = sp_painter_number(paint, rect.x), y = sp_painter_number(paint, rect.y);
+    const double width = fmax(0.0, sp_painter_number(paint, rect.width));
+    const double height = fmax(0.0, sp_painter_number(paint, rect.height));
+    const double r = fmin(sp_painter_number(paint, radius), fmin(width, height) / 2.0);
     cairo_t *cairo = paint->cairo;
     cairo_new_path(cairo);
     if (r <= 0.0) {
@@ -103,43 +103,43 @@ static void path_rect(sp_paint *paint, sp_rect rect, double radius) {
 
 /* The last number checked may have been the first bad one: then nothing is put down. */
 static void fill(sp_paint *paint, sp_color color) {
-    if (!painter_good(paint)) return;
-    painter_set_color(paint, color);
+    if (!sp_painter_good(paint)) return;
+    sp_painter_set_color(paint, color);
     cairo_fill(paint->cairo);
 }
 
 static void stroke(sp_paint *paint, double width, sp_color color) {
-    const double line = fmax(0.0, painter_number(paint, width));
-    if (!painter_good(paint)) return;
+    const double line = fmax(0.0, sp_painter_number(paint, width));
+    if (!sp_painter_good(paint)) return;
     cairo_set_line_width(paint->cairo, line);
-    painter_set_color(paint, color);
+    sp_painter_set_color(paint, color);
     cairo_stroke(paint->cairo);
 }
 
 void sp_paint_clip(sp_paint *paint, sp_rect rect) {
-    if (!painter_good(paint)) return;
+    if (!sp_painter_good(paint)) return;
     path_rect(paint, rect, 0.0);
-    if (painter_good(paint)) cairo_clip(paint->cairo);
+    if (sp_painter_good(paint)) cairo_clip(paint->cairo);
 }
 
 void sp_paint_clear(sp_paint *paint, sp_color color) {
-    if (!painter_good(paint)) return;
+    if (!sp_painter_good(paint)) return;
     cairo_save(paint->cairo);
     cairo_set_operator(paint->cairo, CAIRO_OPERATOR_SOURCE);
-    painter_set_color(paint, color);
+    sp_painter_set_color(paint, color);
     cairo_paint(paint->cairo);
     cairo_restore(paint->cairo);
 }
 
 void sp_paint_fill_rect(sp_paint *paint, sp_rect rect, double radius, sp_color color) {
-    if (!painter_good(paint)) return;
+    if (!sp_painter_good(paint)) return;
     path_rect(paint, rect, radius);
     fill(paint, color);
 }
 
 void sp_paint_stroke_rect(sp_paint *paint, sp_rect rect, double radius, double width,
                           sp_color color) {
-    if (!painter_good(paint)) return;
+    if (!sp_painter_good(paint)) return;
     path_rect(paint, rect, radius);
     stroke(paint, width, color);
 }
@@ -147,8 +147,8 @@ void sp_paint_stroke_rect(sp_paint *paint, sp_rect rect, double radius, double w
 static void path_points(sp_paint *paint, const sp_point *points, int count) {
     cairo_new_path(paint->cairo);
     for (int i = 0; i < count; i++)
-        cairo_line_to(paint->cairo, painter_number(paint, points[i].x),
-                      painter_number(paint, points[i].y));
+        cairo_line_to(paint->cairo, sp_painter_number(paint, points[i].x),
+                      sp_painter_number(paint, points[i].y));
 }
 
 void sp_paint_line(sp_paint *paint, sp_point a, sp_point b, double width, sp_color color) {
@@ -157,8 +157,8 @@ void sp_paint_line(sp_paint *paint, sp_point a, sp_point b, double width, sp_col
 
 void sp_paint_dashed_line(sp_paint *paint, sp_point a, sp_point b, double width, double on,
                           double off, sp_color color) {
-    const double dashes[] = {painter_number(paint, on), painter_number(paint, off)};
-    if (!painter_good(paint)) return;
+    const double dashes[] = {sp_painter_number(paint, on), sp_painter_number(paint, off)};
+    if (!sp_painter_good(paint)) return;
     cairo_save(paint->cairo);
     cairo_set_line_cap(paint->cairo, CAIRO_LINE_CAP_BUTT);
     cairo_set_dash(paint->cairo, dashes, 2, 0.0);
@@ -168,54 +168,54 @@ void sp_paint_dashed_line(sp_paint *paint, sp_point a, sp_point b, double width,
 
 void sp_paint_polyline(sp_paint *paint, const sp_point *points, int count, double width,
                        sp_color color) {
-    if (!painter_good(paint) || count < 1) return;
+    if (!sp_painter_good(paint) || count < 1) return;
     path_points(paint, points, count);
     stroke(paint, width, color);
 }
 
 void sp_paint_polygon(sp_paint *paint, const sp_point *points, int count, sp_color color) {
-    if (!painter_good(paint) || count < 3) return;
+    if (!sp_painter_good(paint) || count < 3) return;
     path_points(paint, points, count);
     cairo_close_path(paint->cairo);
     fill(paint, color);
 }
 
 static void path_arc(sp_paint *paint, sp_point center, double radius, double from, double to) {
-    const double r = fmax(0.0, painter_number(paint, radius));
+    const double r = fmax(0.0, sp_painter_number(paint, radius));
     cairo_new_path(paint->cairo);
-    cairo_arc(paint->cairo, painter_number(paint, center.x), painter_number(paint, center.y), r,
-              painter_number(paint, from), painter_number(paint, to));
+    cairo_arc(paint->cairo, sp_painter_number(paint, center.x), sp_painter_number(paint, center.y),
+              r, sp_painter_number(paint, from), sp_painter_number(paint, to));
 }
 
 void sp_paint_disc(sp_paint *paint, sp_point center, double radius, sp_color color) {
-    if (!painter_good(paint)) return;
+    if (!sp_painter_good(paint)) return;
     path_arc(paint, center, radius, 0.0, 2.0 * M_PI);
     fill(paint, color);
 }
 
 void sp_paint_ring(sp_paint *paint, sp_point center, double radius, double width, sp_color color) {
-    if (!painter_good(paint)) return;
+    if (!sp_painter_good(paint)) return;
     path_arc(paint, center, radius, 0.0, 2.0 * M_PI);
     stroke(paint, width, color);
 }
 
 void sp_paint_arc(sp_paint *paint, sp_point center, double radius, double from, double to,
                   double width, sp_color color) {
-    if (!painter_good(paint)) return;
+    if (!sp_painter_good(paint)) return;
     path_arc(paint, center, radius, from, to);
     stroke(paint, width, color);
 }
 
 void sp_paint_picture(sp_paint *paint, const sp_picture *picture, sp_rect source, sp_rect target,
                       bool smooth) {
-    if (!painter_good(paint) || source.width <= 0.0 || source.height <= 0.0) return;
+    if (!sp_painter_good(paint) || source.width <= 0.0 || source.height <= 0.0) return;
     path_rect(paint, target, 0.0);
     cairo_matrix_t map; /* from the target to the source */
-    cairo_matrix_init_translate(&map, painter_number(paint, source.x),
-                                painter_number(paint, source.y));
+    cairo_matrix_init_translate(&map, sp_painter_number(paint, source.x),
+                                sp_painter_number(paint, source.y));
     cairo_matrix_scale(&map, source.width / target.width, source.height / target.height);
     cairo_matrix_translate(&map, -target.x, -target.y);
-    if (!painter_good(paint) || target.width <= 0.0 || target.height <= 0.0) return;
+    if (!sp_painter_good(paint) || target.width <= 0.0 || target.height <= 0.0) return;
     /* cairo asks for writable pixels but only reads a source. */
     cairo_surface_t *pixels =
         cairo_image_surface_create_for_data(picture->pixels, CAIRO_FORMAT_ARGB32, picture->width,

@@ -105,13 +105,13 @@ static void forget(painter_layout *entry) {
     *entry = (painter_layout){0};
 }
 
-void painter_forget_layouts(sp_paint *paint) {
+void sp_painter_forget_layouts(sp_paint *paint) {
     for (int i = 0; i < PAINTER_LAYOUTS; i++) forget(&paint->layouts[i]);
 }
 
 static painter_layout_key key_of(sp_paint *paint, const sp_text_style *style) {
-    const double size = painter_number(paint, style->size);
-    const double width = painter_number(paint, style->max_width);
+    const double size = sp_painter_number(paint, style->size);
+    const double width = sp_painter_number(paint, style->max_width);
     return (painter_layout_key){.size = fmax(1.0, fmin(size, TEXT_SIDE_MAX)),
                                 .max_width = fmax(0.0, fmin(width, TEXT_SIDE_MAX)),
                                 .bold = style->bold,
@@ -124,7 +124,7 @@ static painter_layout_key key_of(sp_paint *paint, const sp_text_style *style) {
  * recently used are kept. Borrowed until the next call; NULL when the painter has failed. */
 static PangoLayout *find_layout(sp_paint *paint, const sp_text_style *style, const char *text) {
     const painter_layout_key key = key_of(paint, style);
-    if (!painter_good(paint)) return NULL;
+    if (!sp_painter_good(paint)) return NULL;
     const uint64_t hash = hash_text(text);
     painter_layout *oldest = &paint->layouts[0];
     for (int i = 0; i < PAINTER_LAYOUTS; i++) {
@@ -162,8 +162,8 @@ sp_size sp_paint_text_size(sp_paint *paint, const sp_text_style *style, const ch
 }
 
 sp_size sp_paint_text(sp_paint *paint, const sp_text_style *style, sp_point at, const char *text) {
-    const double x = painter_number(paint, at.x), y = painter_number(paint, at.y);
-    const double halo = painter_number(paint, style->halo_width);
+    const double x = sp_painter_number(paint, at.x), y = sp_painter_number(paint, at.y);
+    const double halo = sp_painter_number(paint, style->halo_width);
     PangoLayout *layout = find_layout(paint, style, text);
     if (layout == NULL) return (sp_size){0};
     cairo_t *cairo = paint->cairo;
@@ -172,10 +172,10 @@ sp_size sp_paint_text(sp_paint *paint, const sp_text_style *style, sp_point at, 
         cairo_move_to(cairo, x, y);
         pango_cairo_layout_path(cairo, layout);
         cairo_set_line_width(cairo, 2.0 * halo);
-        painter_set_color(paint, style->halo);
+        sp_painter_set_color(paint, style->halo);
         cairo_stroke(cairo);
     }
-    painter_set_color(paint, style->color);
+    sp_painter_set_color(paint, style->color);
     cairo_move_to(cairo, x, y);
     pango_cairo_show_layout(cairo, layout);
     cairo_new_path(cairo);

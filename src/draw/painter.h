@@ -39,10 +39,10 @@ struct sp_paint {
 };
 
 /* False when nothing is to be drawn any more. */
-bool painter_good(sp_paint *paint);
-void painter_set_color(sp_paint *paint, sp_color color);
+bool sp_painter_good(sp_paint *paint);
+void sp_painter_set_color(sp_paint *paint, sp_color color);
 /* Fits what cairo can hold; a number that is not finite is the painter's failure. */
-double painter_number(sp_paint *paint, double value);
-void painter_forget_layouts(sp_paint *paint);
+double sp_painter_number(sp_paint *paint, double value);
+void sp_painter_forget_layouts(sp_paint *paint);
 
 #endif
