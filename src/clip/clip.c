@@ -1,0 +1,171 @@
+#include "serveplumb/clip.h"
+
+#include <assert.h>
+#include <stdlib.h>
+
+#include "clip/cache.h"
+#include "clip/facts.h"
+#include "clip/refusal.h"
+#include "clip/run.h"
+
+static const size_t cache_bytes_default = (size_t)512 << 20;
+
+struct sp_clip {
+    sp_reader reader;
+    sp_index index;
+    sp_run run;
+    sp_cache cache;
+    sp_converter *converter;
+    sp_clip_facts facts;
+    double *times;
+};
+
+/* Wraps the picture that the run gave last; NULL without memory. */
+static sp_frame *wrap(sp_clip *clip, int serial) {
+    sp_frame *frame =
+        sp_frame_new(clip->run.picture, clip->index.packets[serial].number, clip->converter);
+    if (frame == NULL) return NULL;
+    atomic_store(&frame->damaged, sp_index_is_damaged(&clip->index, serial));
+    sp_cache_put(&clip->cache, frame);
+    return frame;
+}
+
+static bool is_wanted(const sp_clip *clip, int serial) {
+    const AVFrame *picture = clip->run.picture;
+    return clip->index.packets[serial].number >= 0 && sp_run_is_exact(&clip->run, serial) &&
+           picture->width <= SP_CLIP_SIDE_MAX && picture->height <= SP_CLIP_SIDE_MAX;
+}
+
+/* Goes on with the run until frame n comes, and keeps what comes on the way. */
+static sp_frame *collect(sp_clip *clip, int n) {
+    const int limit = clip->index.serials[n] + sp_run_delay(&clip->run);
+    for (int serial; (serial = sp_run_picture(&clip->run, limit)) >= 0;) {
+        sp_frame *frame = is_wanted(clip, serial) ? wrap(clip, serial) : NULL;
+        if (frame != NULL && frame->number == n) return frame;
+        sp_frame_unref(frame);
+        if (clip->run.misled) return NULL;
+    }
+    return NULL;
+}
+
+/* Recovery points have promised too much: from now on only what is clean by its kind. */
+static void distrust(sp_clip *clip) {
+    clip->index.only_clean = true;
+    sp_cache_empty(&clip->cache);
+}
+
+static sp_frame *decode(sp_clip *clip, int n) {
+    const int serial = clip->index.serials[n];
+    int start = sp_index_start(&clip->index, serial);
+    sp_frame *frame = NULL;
+    if (sp_run_reaches(&clip->run, n, start)) frame = collect(clip, n);
+    if (frame == NULL && !clip->run.misled && sp_run_begin(&clip->run, start))
+        frame = collect(clip, n);
+    if (!clip->run.misled) return frame;
+    sp_frame_unref(frame);
+    distrust(clip);
+    start = sp_index_start(&clip->index, serial);
+    return sp_run_begin(&clip->run, start) ? collect(clip, n) : NULL;
+}
+
+static sp_frame *fail_lost(sp_clip *clip, int n, sp_error *error) {
+    sp_fail(error, SP_ERROR_DAMAGED,
+            "frame %d of '%s' cannot be decoded: the clip is damaged there; step past it, or copy "
+            "the clip again",
+            n, clip->reader.path);
+    return NULL;
+}
+
+sp_frame *sp_clip_frame(sp_clip *clip, int n, sp_error *error) {
+    assert(n >= 0);
+    if (n >= clip->facts.frames) {
+        sp_fail(error, SP_ERROR_END, "'%s' ends with frame %d", clip->reader.path,
+                clip->facts.frames - 1);
+        return NULL;
+    }
+    sp_packet *packet = &clip->index.packets[clip->index.serials[n]];
+    if (packet->lost) return fail_lost(clip, n, error);
+    sp_frame *frame = sp_cache_get(&clip->cache, n);
+    if (frame != NULL) {
+        if (sp_index_is_damaged(&clip->index, clip->index.serials[n]))
+            atomic_store(&frame->damaged, true); /* told after the frame had come */
+        return sp_frame_ref(frame);
+    }
+    frame = decode(clip, n);
+    if (frame != NULL) return frame;
+    if (clip->run.astray) {
+        sp_fail(error, SP_ERROR_FILE,
+                "'%s' has changed or can no longer be read; close it and open it again",
+                clip->reader.path);
+        return NULL;
+    }
+    packet->lost = packet->error = true;
+    return fail_lost(clip, n, error);
+}
+
+/* The first picture that comes. What was to be displayed before it was cut off with the pictures
+ * that it is predicted from, unless the clip does begin with a key: then its data are damaged. */
+static bool open_first(sp_clip *clip, sp_error *error) {
+    const sp_packet *packets = clip->index.packets;
+    if (!sp_run_begin(&clip->run, 0))
+        return sp_refuse_undecodable(clip->reader.path, clip->reader.stream->codecpar, error);
+    int serial = -1;
+    do {
+        serial = sp_run_picture(&clip->run, clip->index.count);
+    } while (serial >= 0 && packets[serial].number < 0);
+    if (serial < 0)
+        return sp_refuse_undecodable(clip->reader.path, clip->reader.stream->codecpar, error);
+    int first = 0;
+    while (first < packets[serial].number && sp_index_is_cut(&clip->index, first)) first++;
+    sp_index_hide_head(&clip->index, first);
+    clip->run.last -= first;
+    return true;
+}
+
+static bool open_all(sp_clip *clip, const sp_clip_options *options, sp_error *error) {
+    const char *path = clip->reader.path;
+    const size_t budget = options->cache_bytes > 0 ? options->cache_bytes : cache_bytes_default;
+    if (!sp_index_build(&clip->index, &clip->reader, error) ||
+        !sp_run_init(&clip->run, &clip->reader, &clip->index, options->threads, error) ||
+        !open_first(clip, error))
+        return false;
+    const AVFrame *picture = clip->run.picture;
+    if (!sp_facts_read(&clip->facts, &clip->reader, &clip->index, picture, error)) return false;
+    clip->converter = sp_converter_new(clip->facts.rotation_deg, clip->facts.mirrored);
+    clip->times = sp_facts_times(&clip->reader, &clip->index);
+    if (clip->converter == NULL || clip->times == NULL ||
+        !sp_cache_init(&clip->cache, clip->facts.frames, budget))
+        return sp_refuse_memory(path, error);
+    sp_facts_set_times(&clip->facts, &clip->reader, &clip->index, clip->times);
+    sp_frame_unref(wrap(clip, (int)picture->pts));
+    return true;
+}
+
+sp_clip *sp_clip_open(const char *path, const sp_clip_options *options, sp_error *error) {
+    static const sp_clip_options defaults = {0};
+    sp_clip *clip = calloc(1, sizeof *clip);
+    if (clip == NULL) {
+        sp_refuse_memory(path, error);
+        return NULL;
+    }
+    if (sp_reader_open(&clip->reader, path, error) &&
+        open_all(clip, options != NULL ? options : &defaults, error))
+        return clip;
+    sp_clip_close(clip);
+    return NULL;
+}
+
+void sp_clip_close(sp_clip *clip) {
+    if (clip == NULL) return;
+    sp_cache_clear(&clip->cache);
+    sp_run_clear(&clip->run);
+    sp_index_clear(&clip->index);
+    sp_reader_close(&clip->reader);
+    sp_converter_unref(clip->converter);
+    free(clip->times);
+    free(clip);
+}
+
+const sp_clip_facts *sp_clip_get_facts(const sp_clip *clip) { return &clip->facts; }
+
+const double *sp_clip_times(const sp_clip *clip) { return clip->times; }

@@ -1,0 +1,27 @@
+/* What a packet that is marked as key truly is, told from its NAL units. */
+#ifndef SP_CLIP_KEYS_H
+#define SP_CLIP_KEYS_H
+
+#include <stdbool.h>
+
+#include <libavcodec/codec_par.h>
+#include <libavcodec/packet.h>
+
+typedef enum {
+    SP_KEY_NONE,
+    SP_KEY_WARM,  /* a recovery point: exact only some way after it */
+    SP_KEY_CLEAN, /* all that is displayed after it decodes exactly from here */
+} sp_key;
+
+/* Carried from packet to packet of one stream. */
+typedef struct {
+    bool skips_leading; /* HEVC: the last random access point forbids its leading pictures */
+    bool sequence_ended;
+    bool started;
+} sp_key_state;
+
+/* `hidden` is set for a packet of which no decoder shows a picture, by the rules of its codec. */
+sp_key sp_key_look(sp_key_state *state, const AVCodecParameters *codec, const AVPacket *packet,
+                   bool *hidden);
+
+#endif

@@ -1,0 +1,40 @@
+/* A run of decoding: from one packet on, forward, each picture with the packet that it is of. */
+#ifndef SP_CLIP_RUN_H
+#define SP_CLIP_RUN_H
+
+#include <stdbool.h>
+
+#include "clip/decoder.h"
+#include "clip/index.h"
+#include "clip/reader.h"
+
+typedef struct {
+    sp_reader *reader;
+    sp_index *index;
+    sp_decoder decoder;
+    AVPacket *packet; /* read and not yet sent, when `held` */
+    AVFrame *picture; /* the one given last */
+    int start;        /* the packet it began with, -1 before the first run */
+    int next;         /* the packet to be sent next */
+    int last;         /* the highest frame number that came */
+    bool held, draining, done;
+    bool astray; /* the file no longer gives the packets of the index */
+    bool misled; /* errors after a start that a recovery point promised to be clean */
+} sp_run;
+
+/* Borrows reader and index. */
+bool sp_run_init(sp_run *run, sp_reader *reader, sp_index *index, int threads, sp_error *error);
+void sp_run_clear(sp_run *run);
+
+bool sp_run_begin(sp_run *run, int start);
+/* Whether going on gives frame `number`, and sooner than a new run from `start`. */
+bool sp_run_reaches(const sp_run *run, int number, int start);
+/* Decodes to the next picture: its serial, the picture in `run->picture`. -1 at the end, when
+ * astray, and when packet `limit` has been sent and no picture came. */
+int sp_run_picture(sp_run *run, int limit);
+/* Packets to send after a picture's own before it must have come. */
+int sp_run_delay(const sp_run *run);
+/* Whether pictures of `serial` are exact in this run. */
+bool sp_run_is_exact(const sp_run *run, int serial);
+
+#endif
