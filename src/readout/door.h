@@ -1,0 +1,65 @@
+/* The door from the review to the measures: marks named for a right-hander and mirrored so that
+ * every player is one, with their true times. Marks that a measure asked for become slots, which
+ * are drawn together. */
+#ifndef SP_READOUT_DOOR_H
+#define SP_READOUT_DOOR_H
+
+#include "readout/row.h"
+#include "serveplumb/plumb.h"
+
+#define SP_PATH_MAX 128
+#define SP_WINDOWS_MAX 64
+
+typedef struct {
+    int frame;
+    sp_point_name name; /* right-handed */
+    sp_point at;        /* upright pixels, mirrored at the door */
+    double sd_px;
+    double time_s; /* real time, with the row's share of a rolling shutter */
+} sp_slot;
+
+struct sp_door {
+    const sp_review *review;
+    const sp_review_clip *clip;
+    sp_frame_times times;
+    sp_view view;
+    sp_hand hand;
+    bool mirrored;
+    int moments[SP_AT_COUNT]; /* frames; -1 where not named */
+    bool scaled;
+    sp_slot *slots;
+    size_t slot_count, slot_room;
+    bool out_of_memory;
+};
+
+void sp_door_open(sp_door *door, const sp_review *review, sp_frame_times times);
+void sp_door_close(sp_door *door);
+
+bool sp_door_marked(const sp_door *door, int frame, sp_point_name name);
+/* Index of the mark's slot; it must be marked. */
+int sp_door_slot(sp_door *door, int frame, sp_point_name name);
+sp_point sp_door_mirror(const sp_door *door, sp_point at);
+/* Real time of a frame; half a frame before the first and after the last are had by the nearest
+ * step. `frame` may be a half. */
+double sp_door_time(const sp_door *door, double frame);
+/* Real frames a second about a frame. */
+double sp_door_rate(const sp_door *door, int frame);
+int sp_door_moment(const sp_door *door, const char *name); /* frame, -1 when not named */
+/* "right elbow" of this player. */
+const char *sp_door_title(const sp_door *door, sp_point_name name);
+
+/* Where a measure's evidence comes from. */
+struct sp_plan {
+    const sp_row *row;
+    sp_evaluate *evaluate;
+    int at[SP_MEASURE_POINTS_MAX]; /* slots */
+    int at_count;
+    int ground; /* slot; -1 none */
+    int path[SP_PATH_MAX];
+    size_t path_count;
+    sp_window windows[SP_WINDOWS_MAX];
+    size_t window_count;
+    sp_known_moment from, to;
+};
+
+#endif

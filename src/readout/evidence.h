@@ -1,0 +1,70 @@
+/* What a measure is worked out from, and the formulas. Written once, for a right-hander, in plane
+ * coordinates: x is `u` along the ground (positive toward the net in a side view, toward the
+ * hitting side in the others), y is `w`, the height. Metres with a scale, else pixels. */
+#ifndef SP_READOUT_EVIDENCE_H
+#define SP_READOUT_EVIDENCE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "serveplumb/motion.h"
+#include "serveplumb/point.h"
+
+#define SP_WINDOW_MAX 7
+
+/* A fit to the samples first..first+count of a path, by its weights (motion.h). */
+typedef struct {
+    size_t first, count;
+    double weights[SP_WINDOW_MAX];
+} sp_window;
+
+typedef struct {
+    const sp_point *at;    /* the row's points on its frame, in the order of the row */
+    sp_point ground;       /* where the front foot stood */
+    const sp_sample *path; /* a followed point in order of time */
+    size_t path_count;
+    const sp_window *windows; /* where the highest speed is looked for */
+    size_t window_count;
+    double from_s, to_s; /* the two ends of a span; of a path: `to_s` is when the ball is met */
+    double lean;         /* +1 where a lean is positive along u, -1 where it is against u */
+    double stature_m;
+    double drag_per_m; /* of the ball: share of its speed lost on each metre */
+    double model;      /* a standard normal number: how far the model itself is off */
+} sp_evidence;
+
+typedef double sp_evaluate(const sp_evidence *evidence);
+
+/* positions.c */
+sp_evaluate sp_find_included_angle; /* a, vertex, c */
+sp_evaluate sp_find_arm_elevation;  /* shoulder, elbow, off shoulder, hip, off hip */
+sp_evaluate sp_find_above_level;    /* from, to */
+sp_evaluate sp_find_angle_to_plumb; /* from, to; 0 up .. 180 down */
+sp_evaluate sp_find_angle_between;  /* from, to, from, to */
+sp_evaluate sp_find_trunk_lean;     /* shoulder, off shoulder, hip, off hip */
+sp_evaluate sp_find_tilt;           /* hitting side, off side */
+sp_evaluate sp_find_height;         /* bottom, top */
+sp_evaluate sp_find_height_to_hips; /* top, hip, off hip */
+sp_evaluate sp_find_gap_ratio;      /* elbow, hand; path: elbow, hand of other frames in turn */
+sp_evaluate sp_find_beside_body;    /* shoulder, hip, tip */
+sp_evaluate sp_find_beside_angle;   /* shoulder, off shoulder, hip, off hip, butt, tip */
+sp_evaluate sp_find_distance;       /* a, b */
+sp_evaluate sp_find_height_above_ground; /* top */
+sp_evaluate sp_find_height_in_statures;  /* top */
+sp_evaluate sp_find_ahead_of_ground;     /* point */
+
+/* movements.c */
+sp_evaluate sp_find_span;
+sp_evaluate sp_find_travel;            /* greatest distance between two places of the path */
+sp_evaluate sp_find_toss_rise;         /* from the path's first sample to its apex */
+sp_evaluate sp_find_toss_drop;         /* from the apex to the path's last sample */
+sp_evaluate sp_find_toss_gravity;      /* at which the path falls */
+sp_evaluate sp_find_speed_at_contact;  /* one-sided, along the path, at to_s */
+sp_evaluate sp_find_highest_tip_speed; /* along the path, up to to_s */
+sp_evaluate sp_find_highest_speed;     /* of the windows */
+sp_evaluate sp_find_last_two_speed;    /* mean between the last two samples */
+sp_evaluate sp_find_speed_off;         /* at to_s, before drag took its share */
+
+/* How many frames a one-sided fit at contact takes at this rate. */
+size_t sp_contact_frames(double rate);
+
+#endif

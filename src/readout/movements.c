@@ -1,0 +1,132 @@
+/* Times, tosses and speeds. */
+#include <math.h>
+
+#include "kinematics/polynomial.h"
+#include "readout/evidence.h"
+
+/* Where the head's fitted path is looked at: its ends and six places between. */
+#define PLACES 8
+
+double sp_find_span(const sp_evidence *e) { return e->to_s - e->from_s; }
+
+/* --- fits over a whole path ------------------------------------------------------------------ */
+typedef struct {
+    double x[SP_POLYNOMIAL_TERMS_MAX], y[SP_POLYNOMIAL_TERMS_MAX];
+    double start_s, length_s;
+} whole_fit;
+
+/* A quadratic through the path; its times count from the first sample. */
+static bool fit_whole(const sp_evidence *e, whole_fit *fit) {
+    double times[SP_POLYNOMIAL_SAMPLES_MAX], x[SP_POLYNOMIAL_SAMPLES_MAX],
+        y[SP_POLYNOMIAL_SAMPLES_MAX];
+    if (e->path_count == 0 || e->path_count > SP_POLYNOMIAL_SAMPLES_MAX) return false;
+    fit->start_s = e->path[0].time_s;
+    fit->length_s = e->path[e->path_count - 1].time_s - fit->start_s;
+    for (size_t i = 0; i < e->path_count; i++) {
+        times[i] = e->path[i].time_s - fit->start_s;
+        x[i] = e->path[i].at.x;
+        y[i] = e->path[i].at.y;
+    }
+    sp_polynomial polynomial;
+    return sp_polynomial_prepare(&polynomial, times, e->path_count, 2) &&
+           sp_polynomial_solve(&polynomial, x, fit->x, NULL) &&
+           sp_polynomial_solve(&polynomial, y, fit->y, NULL);
+}
+
+/* Of the fitted path, not of the taps: the farthest two of many taps are far apart by tapping
+ * error alone. */
+double sp_find_travel(const sp_evidence *e) {
+    whole_fit fit;
+    if (!fit_whole(e, &fit)) return NAN;
+    sp_point places[PLACES];
+    double travel = 0;
+    for (int i = 0; i < PLACES; i++) {
+        const double t = fit.length_s * i / (PLACES - 1);
+        places[i] = (sp_point){sp_polynomial_at(fit.x, t), sp_polynomial_at(fit.y, t)};
+        for (int j = 0; j < i; j++) travel = fmax(travel, sp_point_distance(places[i], places[j]));
+    }
+    return travel;
+}
+
+/* Height of the apex above the fitted height at `t`. The apex lies between the ends of the path:
+ * else the ball was not seen to rise and fall. */
+static double apex_above(const sp_evidence *e, bool last) {
+    whole_fit fit;
+    if (!fit_whole(e, &fit) || !(fit.y[2] < 0)) return NAN;
+    const double apex_s = -fit.y[1] / (2 * fit.y[2]);
+    if (!(apex_s > 0 && apex_s < fit.length_s)) return NAN;
+    return sp_polynomial_at(fit.y, apex_s) - sp_polynomial_at(fit.y, last ? fit.length_s : 0);
+}
+
+double sp_find_toss_rise(const sp_evidence *e) { return apex_above(e, false); }
+
+double sp_find_toss_drop(const sp_evidence *e) { return apex_above(e, true); }
+
+double sp_find_toss_gravity(const sp_evidence *e) {
+    whole_fit fit;
+    return fit_whole(e, &fit) ? -2 * fit.y[2] : NAN;
+}
+
+/* --- speeds up to contact -------------------------------------------------------------------- */
+
+/* Both spans are near 30 ms, over which a racquet's speed is close to a straight line in time. */
+size_t sp_contact_frames(double rate) { return rate >= 200 ? 7 : 5; }
+
+/* The model error is half the difference between a quadratic and a cubic, as a standard deviation:
+ * what the next term would change. */
+double sp_find_speed_at_contact(const sp_evidence *e) {
+    double quadratic, cubic;
+    if (!sp_motion_speed_along(e->path, e->path_count, 2, e->to_s, &quadratic) ||
+        !sp_motion_speed_along(e->path, e->path_count, 3, e->to_s, &cubic))
+        return NAN;
+    return fmax(0, quadratic + e->model * (cubic - quadratic) / 2);
+}
+
+double sp_find_highest_tip_speed(const sp_evidence *e) {
+    double lengths[SP_POLYNOMIAL_SAMPLES_MAX], highest = 0;
+    if (e->path_count > SP_POLYNOMIAL_SAMPLES_MAX) return NAN;
+    sp_motion_travel(e->path, e->path_count, lengths);
+    for (size_t i = 0; i < e->window_count; i++) {
+        const sp_window *window = &e->windows[i];
+        double speed = 0;
+        for (size_t k = 0; k < window->count; k++)
+            speed += window->weights[k] * lengths[window->first + k];
+        highest = fmax(highest, speed);
+    }
+    const sp_window *last = &e->windows[e->window_count - 1];
+    sp_evidence end = *e;
+    end.path = e->path + last->first;
+    end.path_count = last->count;
+    return fmax(highest, sp_find_speed_at_contact(&end));
+}
+
+double sp_find_highest_speed(const sp_evidence *e) {
+    double highest = 0;
+    for (size_t i = 0; i < e->window_count; i++) {
+        const sp_window *window = &e->windows[i];
+        sp_point velocity = {0, 0};
+        for (size_t k = 0; k < window->count; k++)
+            velocity = sp_point_add(
+                velocity, sp_point_times(e->path[window->first + k].at, window->weights[k]));
+        highest = fmax(highest, sp_point_length(velocity));
+    }
+    return highest;
+}
+
+double sp_find_last_two_speed(const sp_evidence *e) {
+    if (e->path_count < 2) return NAN;
+    const sp_sample *last = e->path + e->path_count - 1;
+    return sp_point_distance(last[0].at, last[-1].at) / (last[0].time_s - last[-1].time_s);
+}
+
+/* A straight line through the ball's flight has its speed halfway; drag takes the same share of it
+ * on each metre, v = v0 exp(-k x) (Newton's law with a force along v^2). */
+double sp_find_speed_off(const sp_evidence *e) {
+    sp_motion motion;
+    double half_way_s = 0;
+    for (size_t i = 0; i < e->path_count; i++)
+        half_way_s += e->path[i].time_s / (double)e->path_count;
+    if (!sp_motion_fit(e->path, e->path_count, 1, half_way_s, &motion)) return NAN;
+    const double speed = sp_point_length(motion.velocity);
+    return speed * exp(e->drag_per_m * speed * (half_way_s - e->to_s));
+}

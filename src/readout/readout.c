@@ -1,0 +1,228 @@
+#include "readout/readout.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "readout/notes.h"
+#include "readout/trial.h"
+
+bool sp_measure_has_number(const sp_measure *measure) {
+    return measure->status == SP_STATUS_OK || measure->status == SP_STATUS_PROJECTED;
+}
+
+/* What is under way while a readout is made. */
+typedef struct {
+    sp_door door;
+    sp_plan *plans;
+    size_t *measure_of; /* of each plan */
+    size_t plan_count;
+    bool toss; /* the last plan is the toss's gravity */
+    sp_trial trial;
+    sp_interval *intervals;
+} work;
+
+/* --- which measures can be had --------------------------------------------------------------- */
+static bool note_scale_missing(const sp_review *review, sp_measure *measure) {
+    const sp_scale_entry *scale = sp_review_active_scale(review);
+    if (scale != NULL && scale->method != SP_SCALE_LINE)
+        return sp_note_absent(measure, SP_STATUS_NEEDS_SCALE,
+                              "The scale '%.40s' is by %s, which is not evaluated yet: set one by "
+                              "a line of known length.",
+                              scale->id,
+                              scale->method == SP_SCALE_COURT ? "court landmarks" : "the toss");
+    return sp_note_absent(measure, SP_STATUS_NEEDS_SCALE,
+                          "Set a scale: tap the ends of a known length at the player's distance.");
+}
+
+/* Too coarse keeps its plan for the floor in its note, which needs a scale too. */
+static bool scale_suffices(const work *w, sp_measure *measure) {
+    if (!measure->kind->needs_scale || w->door.scaled) return true;
+    if (measure->status != SP_STATUS_TOO_COARSE) note_scale_missing(w->door.review, measure);
+    return false;
+}
+
+static bool plan_measure(work *w, const sp_row *row, sp_plan *plan, sp_measure *measure) {
+    *plan = (sp_plan){.row = row, .evaluate = row->evaluate, .ground = -1};
+    *measure = (sp_measure){.kind = &row->kind, .frame = -1, .value = {NAN, NAN, NAN}};
+    if ((row->kind.views & SP_VIEW_BIT(w->door.view)) == 0) {
+        measure->frame = sp_door_moment(&w->door, row->kind.moment);
+        return sp_note_wrong_view(measure, w->door.view);
+    }
+    measure->status = row->seen == SP_SEEN_WHOLE ? SP_STATUS_OK : SP_STATUS_PROJECTED;
+    return row->prepare(&w->door, plan, measure) && scale_suffices(w, measure);
+}
+
+/* The toss also tells whether scale and slowdown fit: a ball in flight falls with 9.8 m/s^2. */
+static void plan_gravity(work *w) {
+    for (size_t i = 0; i < w->plan_count; i++) {
+        if (w->plans[i].evaluate != sp_find_toss_rise) continue;
+        w->plans[w->plan_count] = w->plans[i];
+        w->plans[w->plan_count++].evaluate = sp_find_toss_gravity;
+        w->toss = true;
+        return;
+    }
+}
+
+static void plan_all(work *w, sp_readout *readout) {
+    for (size_t i = 0; i < readout->count; i++) {
+        w->measure_of[w->plan_count] = i;
+        if (plan_measure(w, sp_row_at(i), &w->plans[w->plan_count], &readout->measures[i]))
+            w->plan_count++;
+    }
+    plan_gravity(w);
+}
+
+/* --- their numbers --------------------------------------------------------------------------- */
+
+/* A floor by the lower end of the mean speed between two frames: the racquet still gains speed up
+ * to contact, and the picture hides some of it. */
+static void note_floor(sp_measure *measure, sp_interval speed) {
+    if (isnan(speed.low)) return;
+    sp_note_add(measure,
+                "By the two frames up to contact it is at least %.0f m/s (%.0f km/h, %.0f mph).",
+                floor(speed.low), floor(speed.low * 3.6), floor(speed.low / 0.44704));
+}
+
+static void take_interval(const sp_plan *plan, sp_interval interval, sp_measure *measure) {
+    if (measure->status == SP_STATUS_TOO_COARSE) {
+        note_floor(measure, interval);
+        return;
+    }
+    if (isnan(interval.value)) {
+        sp_note_absent(measure, SP_STATUS_NEEDS_POINTS,
+                       plan->row->prepare == sp_prepare_toss
+                           ? "The marked ball does not rise and fall between release and contact: "
+                             "check its points and the two frames."
+                           : "The marked points do not determine it: some coincide, or their order "
+                             "is not that of a serve. Check them.");
+        return;
+    }
+    /* A distance between taps is never below 0, so that noise alone looks like travel. */
+    if (plan->evaluate == sp_find_travel)
+        interval.low = fmax(0, fmin(interval.low, 2 * interval.value - interval.high));
+    measure->value = interval;
+    sp_note_hidden(measure, plan->row->seen);
+}
+
+static bool evaluate(work *w, const sp_readout_options *options, sp_error *error) {
+    const sp_scale_entry *entry = sp_review_active_scale(w->door.review);
+    w->trial.door = &w->door;
+    w->trial.plans = w->plans;
+    w->trial.plan_count = w->plan_count;
+    w->trial.plumb = sp_trial_plumb(&w->door);
+    sp_scale scale;
+    if (w->door.scaled) sp_line_of(&w->door, entry, &w->trial.line, &scale);
+    w->trial.places = calloc(w->door.slot_count + 1, sizeof *w->trial.places);
+    if (w->trial.places == NULL || w->door.out_of_memory)
+        return sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout");
+    return sp_draws_run(
+        sp_trial_run, &w->trial, w->plan_count + 1, options == NULL ? 0 : options->draws,
+        options == NULL || options->seed == 0 ? SP_DRAWS_SEED : options->seed, w->intervals, error);
+}
+
+static void take_all(const work *w, sp_readout *readout) {
+    const sp_review *review = w->door.review;
+    const size_t measured = w->toss ? w->plan_count - 1 : w->plan_count;
+    for (size_t i = 0; i < measured; i++)
+        take_interval(&w->plans[i], w->intervals[i], &readout->measures[w->measure_of[i]]);
+    readout->gravity = w->toss ? w->intervals[measured] : (sp_interval){NAN, NAN, NAN};
+    readout->slowdown = w->door.clip->slowdown;
+    readout->scale.m_per_px = (sp_interval){NAN, NAN, NAN};
+    if (w->door.scaled) {
+        sp_text_copy(readout->scale.id, sizeof readout->scale.id,
+                     sp_review_active_scale(review)->id);
+        readout->scale.m_per_px = w->intervals[w->plan_count];
+    }
+    sp_cautions_fill(readout, sp_review_get_player(review)->shoulder);
+}
+
+/* --- in and out ------------------------------------------------------------------------------ */
+static bool times_fit(const sp_review *review, sp_frame_times times, sp_error *error) {
+    const int frames = sp_review_get_clip(review)->frames;
+    if (times.count == frames && times.seconds != NULL) return true;
+    return sp_fail(error, SP_ERROR_MISMATCH,
+                   "the clip has %d frames, its review was made for %d; open the clip that the "
+                   "review names",
+                   times.count, frames);
+}
+
+static bool work_new(work *w, const sp_review *review, sp_frame_times times) {
+    const size_t room = sp_catalogue_count() + 1;
+    *w = (work){.plans = calloc(room, sizeof *w->plans),
+                .measure_of = calloc(room, sizeof *w->measure_of),
+                .intervals = calloc(room + 1, sizeof *w->intervals)};
+    sp_door_open(&w->door, review, times);
+    return w->plans != NULL && w->measure_of != NULL && w->intervals != NULL;
+}
+
+static void work_free(work *w) {
+    sp_door_close(&w->door);
+    free(w->trial.places);
+    free(w->intervals);
+    free(w->measure_of);
+    free(w->plans);
+}
+
+static sp_readout *readout_empty(void) {
+    sp_readout *readout = calloc(1, sizeof *readout);
+    if (readout == NULL) return NULL;
+    readout->count = sp_catalogue_count();
+    readout->measures = calloc(readout->count, sizeof *readout->measures);
+    if (readout->measures != NULL) return readout;
+    free(readout);
+    return NULL;
+}
+
+sp_readout *sp_readout_new(const sp_review *review, sp_frame_times times,
+                           const sp_readout_options *options, sp_error *error) {
+    if (!times_fit(review, times, error)) return NULL;
+    sp_readout *readout = readout_empty();
+    work w;
+    bool done = false;
+    if (!work_new(&w, review, times) || readout == NULL) {
+        sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout");
+    } else {
+        plan_all(&w, readout);
+        done = evaluate(&w, options, error);
+        if (done) take_all(&w, readout);
+    }
+    work_free(&w);
+    if (done) return readout;
+    sp_readout_free(readout);
+    return NULL;
+}
+
+void sp_readout_free(sp_readout *readout) {
+    if (readout == NULL) return;
+    free(readout->measures);
+    free(readout);
+}
+
+size_t sp_readout_count(const sp_readout *readout) { return readout->count; }
+
+const sp_measure *sp_readout_at(const sp_readout *readout, size_t index) {
+    assert(index < readout->count);
+    return &readout->measures[index];
+}
+
+const sp_measure *sp_readout_find(const sp_readout *readout, const char *id, const char *moment) {
+    for (size_t i = 0; i < readout->count; i++) {
+        const sp_measure_kind *kind = readout->measures[i].kind;
+        if (strcmp(kind->id, id) == 0 && (moment == NULL || strcmp(kind->moment, moment) == 0))
+            return &readout->measures[i];
+    }
+    return NULL;
+}
+
+sp_scale_reading sp_readout_scale(const sp_readout *readout) { return readout->scale; }
+
+size_t sp_readout_caution_count(const sp_readout *readout) { return readout->caution_count; }
+
+const char *sp_readout_caution_at(const sp_readout *readout, size_t index) {
+    assert(index < readout->caution_count);
+    return readout->cautions[index];
+}

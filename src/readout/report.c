@@ -1,0 +1,99 @@
+/* `measure --json`: for programs. */
+#include <math.h>
+
+#include "base/text.h"
+#include "readout/readout.h"
+#include "readout/trial.h"
+#include "review/json.h"
+
+static void put_number(sp_text *text, const char *member, double value) {
+    if (isfinite(value)) {
+        sp_json_number(text, member, value);
+    } else {
+        sp_json_raw(text, member, "null");
+    }
+}
+
+static void put_interval(sp_text *text, const char *member, sp_interval interval) {
+    put_number(text, member, interval.value);
+    put_number(text, "low", interval.low);
+    put_number(text, "high", interval.high);
+}
+
+/* The other lines of the review against the one in use. */
+static void put_agreement(sp_text *text, const sp_readout *readout, const sp_review *review) {
+    sp_door door;
+    sp_door_open(&door, review, (sp_frame_times){0});
+    const sp_scale_entry *used = sp_review_active_scale(review);
+    for (size_t i = 0; i < sp_review_scale_count(review); i++) {
+        const sp_scale_entry *entry = sp_review_scale_at(review, i);
+        sp_line line;
+        sp_scale scale;
+        if (entry == used || !sp_line_of(&door, entry, &line, &scale)) continue;
+        sp_json_open(text, NULL, '{');
+        sp_json_string(text, "id", entry->id);
+        put_number(text, "m_per_px", scale.m_per_px);
+        put_number(text, "differs_percent",
+                   100 * (scale.m_per_px / readout->scale.m_per_px.value - 1));
+        sp_json_close(text, '}');
+    }
+    sp_door_close(&door);
+}
+
+static void put_scale(sp_text *text, const sp_readout *readout, const sp_review *review) {
+    if (readout->scale.id[0] == '\0') {
+        sp_json_raw(text, "scale", "null");
+        return;
+    }
+    sp_json_open(text, "scale", '{');
+    sp_json_string(text, "id", readout->scale.id);
+    put_interval(text, "m_per_px", readout->scale.m_per_px);
+    sp_json_open(text, "agree", '[');
+    put_agreement(text, readout, review);
+    sp_json_close(text, ']');
+    sp_json_close(text, '}');
+}
+
+static void put_measure(sp_text *text, const sp_measure *measure) {
+    sp_json_open(text, NULL, '{');
+    sp_json_string(text, "id", measure->kind->id);
+    sp_json_string(text, "moment", measure->kind->moment);
+    put_number(text, "frame", measure->frame < 0 ? (double)NAN : (double)measure->frame);
+    put_interval(text, "value", measure->value);
+    sp_json_string(text, "unit", sp_unit_id(measure->kind->unit));
+    sp_json_string(text, "status", sp_status_id(measure->status));
+    sp_json_string(text, "note", measure->note);
+    sp_json_close(text, '}');
+}
+
+static void put_readout(sp_text *text, const sp_readout *readout, const sp_review *review,
+                        const char *review_name) {
+    sp_json_open(text, NULL, '{');
+    sp_json_string(text, "review", review_name);
+    sp_json_string(text, "view", sp_view_id(sp_review_get_view(review)));
+    put_scale(text, readout, review);
+    sp_json_open(text, "measures", '[');
+    for (size_t i = 0; i < readout->count; i++) put_measure(text, &readout->measures[i]);
+    sp_json_close(text, ']');
+    sp_json_open(text, "cautions", '[');
+    for (size_t i = 0; i < readout->caution_count; i++)
+        sp_json_string(text, NULL, readout->cautions[i]);
+    sp_json_close(text, ']');
+    sp_json_close(text, '}');
+}
+
+char *sp_readout_detach_json(const sp_readout *readout, const sp_review *review,
+                             const char *review_name, sp_error *error) {
+    sp_text compact = {0}, laid = {0};
+    put_readout(&compact, readout, review, review_name);
+    size_t values;
+    if (!compact.failed) sp_json_layout(&laid, sp_text_get(&compact), &values);
+    const bool failed = compact.failed || laid.failed;
+    sp_text_clear(&compact);
+    char *json = failed ? NULL : sp_text_detach(&laid);
+    if (json == NULL) {
+        sp_text_clear(&laid);
+        sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout's text");
+    }
+    return json;
+}
