@@ -28,6 +28,8 @@ typedef struct {
 } sp_overlay;
 
 void sp_overlay_draw(sp_paint *paint, const sp_overlay *overlay);
+/* The em of its labels, painter units. */
+double sp_overlay_text(const sp_overlay *overlay);
 /* Some number it shows is true in the picture plane only: it stands behind the sign below. */
 bool sp_overlay_has_projected(const sp_overlay *overlay);
 #define SP_OVERLAY_PROJECTED_SIGN "\xe2\x89\x88" /* U+2248, almost equal to */

@@ -7,31 +7,63 @@
 #define PAD_Y 0.16
 #define EDGE 0.2 /* the stripe of hue */
 #define WORD 0.3 /* between words and number */
+#define STACKED_COST 0.5
+
+/* A text of a label and where it stands on the plate. */
+typedef struct {
+    const char *text;
+    sp_text_style style;
+    sp_point at;
+    sp_size size;
+} piece;
+
+typedef enum { PIECE_WORD, PIECE_NUMBER, PIECE_AFTER, PIECE_BELOW, PIECE_COUNT } piece_name;
 
 typedef struct {
-    sp_text_style word, number, below;
-    sp_size word_size, number_size, after_size, below_size;
-    double first_width, width, height;
+    piece pieces[PIECE_COUNT];
+    sp_size plate;
 } layout;
 
-static double space(const scene *s, const char *text) {
-    return text[0] == '\0' ? 0.0 : WORD * s->text;
+static void measure_pieces(scene *s, const scene_label *label, layout *l) {
+    const sp_color color = s->overlay->theme->label_text;
+    const sp_text_style word = {.size = 0.84 * s->text, .color = color};
+    const sp_text_style number = {.size = s->text, .bold = true, .digits = true, .color = color};
+    const sp_text_style below = {.size = 0.76 * s->text, .digits = true, .color = color};
+    l->pieces[PIECE_WORD] = (piece){.text = label->word, .style = word};
+    l->pieces[PIECE_NUMBER] = (piece){.text = label->number, .style = number};
+    l->pieces[PIECE_AFTER] = (piece){.text = label->after, .style = word};
+    l->pieces[PIECE_BELOW] = (piece){.text = label->below, .style = below};
+    for (int i = 0; i < PIECE_COUNT; i++)
+        if (l->pieces[i].text[0] != '\0')
+            l->pieces[i].size =
+                sp_paint_text_size(s->paint, &l->pieces[i].style, l->pieces[i].text);
 }
 
-static layout layout_of(scene *s, const scene_label *label) {
-    const sp_color color = s->overlay->theme->label_text;
-    layout l = {.word = {.size = 0.84 * s->text, .color = color},
-                .number = {.size = s->text, .bold = true, .digits = true, .color = color},
-                .below = {.size = 0.74 * s->text, .digits = true, .color = color}};
-    l.word_size = sp_paint_text_size(s->paint, &l.word, label->word);
-    l.number_size = sp_paint_text_size(s->paint, &l.number, label->number);
-    l.after_size = sp_paint_text_size(s->paint, &l.word, label->after);
-    l.below_size = sp_paint_text_size(s->paint, &l.below, label->below);
-    if (label->below[0] == '\0') l.below_size.height = 0.0;
-    l.first_width = l.word_size.width + space(s, label->word) + l.number_size.width +
-                    space(s, label->after) + l.after_size.width;
-    l.width = fmax(l.first_width, l.below_size.width) + (2.0 * PAD_X + EDGE) * s->text;
-    l.height = l.number_size.height + l.below_size.height + 2.0 * PAD_Y * s->text;
+/* Puts a piece at the end of a row; the tallest of the row is the number, with which the smaller
+ * ones share the baseline (an ascent is about 3/4 of a line in DejaVu Sans). */
+static double put(piece *p, double x, double y, double row_height, double gap) {
+    if (p->text[0] == '\0') return x;
+    p->at = (sp_point){x, y + 0.79 * (row_height - p->size.height)};
+    return x + p->size.width + gap;
+}
+
+static layout layout_of(scene *s, const scene_label *label, bool stacked) {
+    layout l = {0};
+    measure_pieces(s, label, &l);
+    const double left = (PAD_X + EDGE) * s->text, gap = WORD * s->text;
+    const double row = l.pieces[PIECE_NUMBER].size.height;
+    double y = PAD_Y * s->text, right = left;
+    double x = put(&l.pieces[PIECE_WORD], left, y, row, gap);
+    x = put(&l.pieces[PIECE_NUMBER], x, y, row, gap);
+    if (!stacked) x = put(&l.pieces[PIECE_AFTER], x, y, row, gap);
+    right = fmax(right, x - gap);
+    y += row;
+    for (int i = stacked ? PIECE_AFTER : PIECE_BELOW; i < PIECE_COUNT; i++) {
+        piece *p = &l.pieces[i];
+        right = fmax(right, put(p, left, y, p->size.height, gap) - gap);
+        y += p->size.height;
+    }
+    l.plate = (sp_size){right + PAD_X * s->text, y + PAD_Y * s->text};
     return l;
 }
 
@@ -53,14 +85,26 @@ static void add_points(scene *s) {
                        (sp_point){head.x + r, head.y + 0.6 * i * r}, 1.5);
 }
 
+static void place_label(scene *s, scene_label *label) {
+    double best = INFINITY;
+    for (int stacked = 0; stacked < (label->after[0] != '\0' ? 2 : 1); stacked++) {
+        const layout l = layout_of(s, label, stacked == 1);
+        sp_rect rect;
+        double cost;
+        if (!sp_room_find(&s->board, &label->wish, l.plate, &rect, &cost)) continue;
+        cost += stacked * STACKED_COST;
+        if (cost >= best) continue;
+        best = cost;
+        label->rect = rect;
+        label->placed = true;
+        label->stacked = stacked == 1;
+    }
+    if (label->placed) sp_room_rect(&s->board, label->rect);
+}
+
 void sp_scene_place_labels(scene *s) {
     add_points(s);
-    for (int i = 0; i < s->label_count; i++) {
-        scene_label *label = &s->labels[i];
-        const layout l = layout_of(s, label);
-        label->placed =
-            sp_room_find(&s->board, &label->wish, (sp_size){l.width, l.height}, &label->rect);
-    }
+    for (int i = 0; i < s->label_count; i++) place_label(s, &s->labels[i]);
 }
 
 /* A label that found no room beside its thing is led to it. */
@@ -75,35 +119,24 @@ static void draw_leader(scene *s, const scene_label *label) {
     sp_scene_line(s, near, anchor, 0.22 * s->line, white);
 }
 
-static void draw_plate(scene *s, const scene_label *label) {
+static void draw_label(scene *s, const scene_label *label) {
     const double em = s->text;
     const sp_rect r = label->rect;
     sp_paint_fill_rect(s->paint, r, 0.26 * em, s->overlay->theme->label_ground);
     sp_paint_fill_rect(s->paint,
                        (sp_rect){r.x + 0.1 * em, r.y + 0.16 * em, 0.16 * em, r.height - 0.32 * em},
                        0.08 * em, label->hue);
-}
-
-static void draw_words(scene *s, const scene_label *label, const layout *l) {
-    double x = label->rect.x + (PAD_X + EDGE) * s->text;
-    const double y = label->rect.y + PAD_Y * s->text;
-    const double drop = (l->number_size.height - l->word_size.height) * 0.75; /* one baseline */
-    const double start = x;
-    sp_paint_text(s->paint, &l->word, (sp_point){x, y + drop}, label->word);
-    x += l->word_size.width + space(s, label->word);
-    sp_paint_text(s->paint, &l->number, (sp_point){x, y}, label->number);
-    x += l->number_size.width + space(s, label->after);
-    sp_paint_text(s->paint, &l->word, (sp_point){x, y + drop}, label->after);
-    sp_paint_text(s->paint, &l->below, (sp_point){start, y + l->number_size.height}, label->below);
+    const layout l = layout_of(s, label, label->stacked);
+    for (int i = 0; i < PIECE_COUNT; i++) {
+        const piece *p = &l.pieces[i];
+        if (p->text[0] == '\0') continue;
+        sp_paint_text(s->paint, &p->style, (sp_point){r.x + p->at.x, r.y + p->at.y}, p->text);
+    }
 }
 
 void sp_scene_draw_labels(scene *s) {
     for (int i = 0; i < s->label_count; i++)
         if (s->labels[i].placed) draw_leader(s, &s->labels[i]);
-    for (int i = 0; i < s->label_count; i++) {
-        if (!s->labels[i].placed) continue;
-        const layout l = layout_of(s, &s->labels[i]);
-        draw_plate(s, &s->labels[i]);
-        draw_words(s, &s->labels[i], &l);
-    }
+    for (int i = 0; i < s->label_count; i++)
+        if (s->labels[i].placed) draw_label(s, &s->labels[i]);
 }

@@ -18,6 +18,12 @@ void sp_overlay_draw(sp_paint *paint, const sp_overlay *overlay) {
     sp_paint_restore(paint);
 }
 
+double sp_overlay_text(const sp_overlay *overlay) {
+    scene s;
+    sp_scene_build(&s, NULL, overlay);
+    return s.text;
+}
+
 bool sp_overlay_has_projected(const sp_overlay *overlay) {
     scene s;
     sp_scene_build(&s, NULL, overlay);

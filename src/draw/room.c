@@ -77,12 +77,13 @@ static sp_rect box_at(sp_point anchor, sp_point way, double away, sp_size size) 
                      anchor.y + way.y * reach - size.height / 2.0, size.width, size.height};
 }
 
-bool sp_room_find(room_board *board, const room_wish *wish, sp_size size, sp_rect *found) {
+bool sp_room_find(const room_board *board, const room_wish *wish, sp_size size, sp_rect *found,
+                  double *cost) {
     const bool wishes = sp_point_length(wish->wished) > 0.0;
-    double best = INFINITY;
+    *cost = INFINITY;
     for (int ring = 0; ring < RINGS; ring++) {
         const double away = ring * RING_STEP;
-        if (away * DISTANCE_COST >= best) break; /* farther can only be dearer */
+        if (away * DISTANCE_COST >= *cost) break; /* farther can only be dearer */
         for (int i = 0; i < DIRECTIONS; i++) {
             const double turn = 2.0 * M_PI * i / DIRECTIONS;
             const sp_point way = {cos(turn), sin(turn)};
@@ -90,16 +91,14 @@ bool sp_room_find(room_board *board, const room_wish *wish, sp_size size, sp_rec
             const double least = along > 0.3 ? wish->ahead : wish->aside;
             const sp_rect rect = box_at(wish->anchor, way, least + away * board->em, size);
             if (!is_free(board, rect)) continue;
-            const double cost =
+            const double here =
                 cost_of_cover(board, rect) + away * DISTANCE_COST + cost_of_turn(along);
-            if (cost >= best) continue;
-            best = cost;
+            if (here >= *cost) continue;
+            *cost = here;
             *found = rect;
         }
     }
-    if (!isfinite(best)) return false;
-    sp_room_rect(board, *found);
-    return true;
+    return isfinite(*cost);
 }
 
 sp_rect sp_room_corner(room_board *board, sp_size size, double inset) {

@@ -33,9 +33,10 @@ typedef struct {
     double ahead, aside;
 } room_wish;
 
-/* The cheapest place for a label of `size`: little of the strokes covered, close by, as wished. The
- * place found becomes a rect of the board. False: no room that covers no other label. */
-bool sp_room_find(room_board *board, const room_wish *wish, sp_size size, sp_rect *found);
+/* The cheapest place for a label of `size`: little of the strokes covered, close by, as wished.
+ * False: no room that covers no other label. */
+bool sp_room_find(const room_board *board, const room_wish *wish, sp_size size, sp_rect *found,
+                  double *cost);
 
 /* The corner of the area, as a rect of `size` that lies `inset` inside, where least is covered;
  * bottom left at a tie. It becomes a rect of the board. */

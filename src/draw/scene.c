@@ -9,7 +9,7 @@
  * turned. A figure is 0.73 of its em high in DejaVu Sans. */
 #define TEXT_OF_SHORT 0.038
 #define TEXT_OF_WIDTH 0.027
-#define LINES_PER_TEXT 6.5
+#define LINES_PER_TEXT 5.8
 /* A player far away is not to vanish behind thick lines. */
 #define LINES_PER_FIGURE 70.0
 #define LINES_PER_TEXT_MOST 12.0

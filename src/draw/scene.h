@@ -9,14 +9,15 @@
 #define SCENE_LABELS_MAX 16
 #define SCENE_TEXT_MAX 96
 
-/* "elbow" in regular, "104°" in bold; `below` in a smaller line under them, may be empty. */
+/* "elbow" in regular, "104°" in bold, `after` in regular or, where that finds better room, on a
+ * line of its own; `below` in a smaller line. All but the number may be empty. */
 typedef struct {
     char word[SCENE_TEXT_MAX], number[SCENE_TEXT_MAX], after[SCENE_TEXT_MAX];
     char below[SCENE_TEXT_MAX];
     sp_color hue;
     room_wish wish;
     sp_rect rect; /* once it has a place */
-    bool placed;
+    bool placed, stacked;
 } scene_label;
 
 /* The points and those between them. Names are a right-hander's: right is the hitting side. */

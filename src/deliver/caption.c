@@ -1,0 +1,115 @@
+#include "deliver/caption.h"
+
+#include <ctype.h>
+#include <stdio.h>
+#include <string.h>
+#include <strings.h>
+
+#include "base/text.h"
+#include "serveplumb/overlay.h"
+
+#define PAD 0.55 /* em, around the band's text */
+#define LINE_GAP 0.22
+#define ROWS_MAX 6
+#define ROW_BYTES 512
+
+typedef struct {
+    char text[ROW_BYTES];
+    sp_text_style style;
+} row;
+
+typedef struct {
+    row rows[ROWS_MAX];
+    int count;
+    double width; /* of the text */
+} page;
+
+static void add_row(page *p, const char *text, double size, bool bold, sp_color color) {
+    if (p->count == ROWS_MAX || text[0] == '\0') return;
+    row *added = &p->rows[p->count++];
+    sp_text_copy(added->text, sizeof added->text, text);
+    added->style = (sp_text_style){.size = size,
+                                   .bold = bold,
+                                   .digits = true,
+                                   .color = color,
+                                   .max_width = p->width,
+                                   .wrap = true};
+}
+
+/* The moment's name begins a line. */
+static void title_of(const sp_caption *caption, char *text, size_t size) {
+    if (caption->moment == NULL || caption->moment[0] == '\0') {
+        snprintf(text, size, "Frame %d", caption->frame);
+        return;
+    }
+    sp_text_copy(text, size, caption->moment);
+    text[0] = (char)toupper((unsigned char)text[0]);
+}
+
+/* Invented data say so wherever they are shown. */
+static bool is_demo(const sp_review *review) {
+    const char *file = sp_review_get_clip(review)->file, *slash = strrchr(file, '/');
+    return strncasecmp(slash == NULL ? file : slash + 1, "demo", 4) == 0;
+}
+
+static void facts_of(const sp_caption *caption, char *text, size_t size) {
+    const double real = caption->clip_s / sp_review_get_clip(caption->review)->slowdown;
+    const char *view = sp_view_id(sp_review_get_view(caption->review));
+    const bool named = caption->moment != NULL && caption->moment[0] != '\0';
+    char frame[32] = "";
+    if (named) snprintf(frame, sizeof frame, "frame %d  \xc2\xb7  ", caption->frame);
+    snprintf(text, size, "%s%.3f s  \xc2\xb7  %s view  \xc2\xb7  %s", frame, real, view,
+             is_demo(caption->review) ? "demo: invented data" : "review");
+}
+
+/* A student who sees how deep the drop is must also read what it does not say. */
+static void add_cautions(page *p, const sp_caption *caption, double em, sp_color color) {
+    if (caption->readout == NULL || caption->moment == NULL) return;
+    if (strcmp(caption->moment, "drop") != 0) return;
+    for (size_t i = 0; i < sp_readout_caution_count(caption->readout); i++) {
+        const char *caution = sp_readout_caution_at(caption->readout, i);
+        if (strcasestr(caution, "drop") == NULL) continue;
+        add_row(p, caution, 0.7 * em, false, color);
+        return;
+    }
+}
+
+static page page_of(const sp_caption *caption, const sp_theme *theme, double width, double em) {
+    page p = {.width = width - 2.0 * PAD * em};
+    char text[ROW_BYTES];
+    title_of(caption, text, sizeof text);
+    add_row(&p, text, 1.1 * em, true, theme->text);
+    facts_of(caption, text, sizeof text);
+    add_row(&p, text, 0.78 * em, false, theme->text);
+    if (caption->damaged)
+        add_row(&p,
+                "\xe2\x9a\xa0 This frame is damaged in the clip: parts of the picture may be "
+                "wrong or missing.",
+                0.7 * em, true, theme->warn);
+    if (caption->projected)
+        add_row(&p,
+                SP_OVERLAY_PROJECTED_SIGN " as seen in the picture: turned toward or away from "
+                                          "the camera, the real angle differs.",
+                0.7 * em, false, theme->faint);
+    add_cautions(&p, caption, em, theme->faint);
+    return p;
+}
+
+double sp_caption_height(sp_paint *paint, const sp_caption *caption, const sp_theme *theme,
+                         double width, double em) {
+    const page p = page_of(caption, theme, width, em);
+    double height = 2.0 * PAD * em;
+    for (int i = 0; i < p.count; i++)
+        height += sp_paint_text_size(paint, &p.rows[i].style, p.rows[i].text).height +
+                  (i > 0 ? LINE_GAP * em : 0.0);
+    return height;
+}
+
+void sp_caption_draw(sp_paint *paint, const sp_caption *caption, const sp_theme *theme,
+                     sp_rect band, double em) {
+    const page p = page_of(caption, theme, band.width, em);
+    sp_paint_fill_rect(paint, band, 0.0, theme->sheet);
+    sp_point at = {band.x + PAD * em, band.y + PAD * em};
+    for (int i = 0; i < p.count; i++)
+        at.y += sp_paint_text(paint, &p.rows[i].style, at, p.rows[i].text).height + LINE_GAP * em;
+}

@@ -1,0 +1,26 @@
+/* The band under a still: what is seen, when, from where, and how far to trust it. */
+#ifndef SP_DELIVER_CAPTION_H
+#define SP_DELIVER_CAPTION_H
+
+#include "serveplumb/paint.h"
+#include "serveplumb/readout.h"
+#include "serveplumb/review.h"
+#include "serveplumb/theme.h"
+
+typedef struct {
+    const sp_review *review;
+    const sp_readout *readout; /* may be NULL */
+    const char *moment;        /* NULL: none */
+    int frame;
+    double clip_s;  /* of the frame, by the clip's own clock */
+    bool damaged;   /* the frame was not decoded cleanly */
+    bool projected; /* some number holds in the picture plane only */
+} sp_caption;
+
+/* Height of the band in painter units for this width; `em` is that of the labels above it. */
+double sp_caption_height(sp_paint *paint, const sp_caption *caption, const sp_theme *theme,
+                         double width, double em);
+void sp_caption_draw(sp_paint *paint, const sp_caption *caption, const sp_theme *theme,
+                     sp_rect band, double em);
+
+#endif
