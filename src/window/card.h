@@ -12,7 +12,9 @@
 
 struct window;
 
-typedef enum { CARD_NONE, CARD_WELCOME, CARD_KEYS, CARD_LIST, CARD_LINE } card_kind;
+#define CARD_LIST_ROW 46.0 /* units */
+
+typedef enum { CARD_NONE, CARD_KEYS, CARD_LIST, CARD_LINE } card_kind;
 
 /* A list to choose from. */
 typedef struct {
@@ -37,6 +39,7 @@ typedef struct {
     int chosen;
     double scroll, content, height; /* units; height of the part that scrolls */
     char text[512], wrong[600];
+    bool fresh; /* the text is an offer: typing replaces it */
     pane pane;
     spots spots;
 } card;
@@ -50,7 +53,8 @@ bool card_is_up(const struct window *w);
 /* True when the card took the event. */
 bool card_key(struct window *w, const SDL_KeyboardEvent *key);
 void card_typed(struct window *w, const char *text);
-void card_choose(struct window *w, int index);
+/* Of the places to press on a card. */
+action card_choose, card_shut, card_accept, card_nothing;
 void card_scroll(struct window *w, double by);
 bool card_paint(struct window *w, sp_error *error);
 

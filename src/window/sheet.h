@@ -27,7 +27,9 @@ typedef struct {
     signed char open[SECTION_COUNT]; /* 0: as the work needs it; 1: open; -1: closed */
     action *focus_act;               /* the row that Enter does; NULL: none */
     int focus_argument;
-    int measure; /* index of the measure that is explained; -1: none */
+    bool revealing; /* the focus moved: bring it into view */
+    section worked; /* where the work was when last painted */
+    int measure;    /* index of the measure that is explained; -1: none */
 } sheet;
 
 bool sheet_paint(struct window *w, sp_error *error);

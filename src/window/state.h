@@ -8,6 +8,7 @@
 
 #include "serveplumb/theme.h"
 #include "window/card.h"
+#include "window/display.h"
 #include "window/frames.h"
 #include "window/layout.h"
 #include "window/message.h"
@@ -32,8 +33,6 @@ enum {
     PART_PICTURE = 128, /* no painting, only showing */
     PART_ALL = 255,
 };
-
-typedef enum { CURSOR_ARROW, CURSOR_CROSS, CURSOR_HAND, CURSOR_MOVE, CURSOR_COUNT } cursor;
 
 typedef struct window {
     SDL_Window *handle;
@@ -67,6 +66,8 @@ void window_touch(window *w, unsigned parts);
 void window_touch_review(window *w);
 /* Opens a clip or a review; on failure a message, and what was open stays. */
 bool window_open(window *w, const char *path);
+/* The output or the density changed: lays everything out anew. */
+void window_resize(window *w);
 bool window_is_open(const window *w);
 /* The output's pixels, units and upright pixels of one place. */
 sp_point window_to_upright(const window *w, sp_point at);

@@ -1,0 +1,148 @@
+#include <math.h>
+#include <stdio.h>
+
+#include "window/actions.h"
+#include "window/brush.h"
+#include "window/canvas.h"
+#include "window/state.h"
+
+/* Units. */
+#define HEIGHT 48.0
+#define BUTTON 44.0
+#define GAP 4.0
+
+/* Play, stop and step as on any recorder (IEC 60417, 5107 and following). */
+typedef enum { ICON_BEFORE, ICON_BACK, ICON_PLAY, ICON_ON, ICON_NEXT } icon;
+
+static void triangle(const brush *b, double x, double y, double toward) {
+    const sp_point p[] = {{x - 5 * toward, y - 7}, {x + 6 * toward, y}, {x - 5 * toward, y + 7}};
+    sp_paint_polygon(b->paint, p, 3, b->theme->text);
+}
+
+static void stroke(const brush *b, double x, double y) {
+    sp_paint_fill_rect(b->paint, (sp_rect){x - 1.25, y - 7, 2.5, 14}, 0, b->theme->text);
+}
+
+static void paint_icon(const brush *b, icon which, bool playing, double x, double y) {
+    switch (which) {
+    case ICON_BEFORE:
+        stroke(b, x - 9, y);
+        triangle(b, x - 1, y, -1);
+        triangle(b, x + 9, y, -1);
+        break;
+    case ICON_BACK:
+        triangle(b, x - 2, y, -1);
+        stroke(b, x + 7, y);
+        break;
+    case ICON_PLAY:
+        if (!playing) {
+            triangle(b, x, y, 1);
+        } else {
+            sp_paint_fill_rect(b->paint, (sp_rect){x - 6, y - 7, 4, 14}, 0, b->theme->text);
+            sp_paint_fill_rect(b->paint, (sp_rect){x + 2, y - 7, 4, 14}, 0, b->theme->text);
+        }
+        break;
+    case ICON_ON:
+        stroke(b, x - 7, y);
+        triangle(b, x + 2, y, 1);
+        break;
+    case ICON_NEXT:
+        triangle(b, x - 9, y, 1);
+        triangle(b, x + 1, y, 1);
+        stroke(b, x + 9, y);
+        break;
+    }
+}
+
+static double paint_steps(const brush *b, const window *w) {
+    static const struct {
+        icon icon;
+        action *act;
+        int argument;
+    } buttons[] = {{ICON_BEFORE, act_moment_step, -1},
+                   {ICON_BACK, act_step, -1},
+                   {ICON_PLAY, act_play, 0},
+                   {ICON_ON, act_step, 1},
+                   {ICON_NEXT, act_moment_step, 1}};
+    double x = GAP;
+    for (size_t i = 0; i < sizeof buttons / sizeof buttons[0]; i++) {
+        const sp_rect r = {x, GAP, BUTTON, HEIGHT - 2 * GAP};
+        brush_button(b, r, false, buttons[i].act, buttons[i].argument);
+        paint_icon(b, buttons[i].icon, w->play.on, x + BUTTON / 2, HEIGHT / 2);
+        x += BUTTON + GAP;
+    }
+    return x;
+}
+
+/* From the right edge: one worded button; the place where it starts. */
+static double worded(const brush *b, double right, const char *text, action *act, int argument) {
+    const words how = brush_body(b);
+    const double width = fmax(ceil(brush_size(b, how, 0, text).width) + 20, BUTTON);
+    const sp_rect r = {right - width, GAP, width, HEIGHT - 2 * GAP};
+    brush_button(b, r, false, act, argument);
+    words middle = how;
+    middle.align = SP_ALIGN_CENTER;
+    brush_line(b, middle, r.x, HEIGHT / 2, width, text);
+    return r.x - GAP;
+}
+
+static void frame_words(const window *w, char *now, size_t now_size, char *more, size_t more_size) {
+    const session *s = &w->session;
+    const int n = w->frames.number;
+    const double slowdown = sp_review_get_clip(s->review)->slowdown;
+    snprintf(now, now_size, "frame %d", n);
+    if (slowdown == 1)
+        snprintf(more, more_size, "of 0\u2013%d \u00b7 %.3f s", s->times.count - 1,
+                 session_time_s(s, n));
+    else
+        snprintf(more, more_size, "of 0\u2013%d \u00b7 real %.3f s \u00b7 slowdown %g",
+                 s->times.count - 1, session_time_s(s, n), slowdown);
+}
+
+static void paint_frame(const brush *b, const window *w, double x, double right) {
+    char now[48], more[128];
+    frame_words(w, now, sizeof now, more, sizeof more);
+    words strong = brush_body(b), small = brush_faint(b);
+    strong.bold = strong.digits = small.digits = true;
+    strong.size = b->theme->title_px;
+    const double width = right - x;
+    /* The last number of the clip sets the width, so that nothing jumps while playing. */
+    char widest[48];
+    snprintf(widest, sizeof widest, "frame %d", w->session.times.count - 1);
+    const double first = ceil(brush_size(b, strong, 0, widest).width) + 12;
+    if (width < first) return;
+    brush_line(b, strong, x, HEIGHT / 2, first, now);
+    if (width - first > 60) brush_line(b, small, x + first, HEIGHT / 2 + 1, width - first, more);
+}
+
+static void paint_all(const brush *b, const window *w, double right) {
+    double left = paint_steps(b, w) + 10, end = right - GAP;
+    end = worded(b, end, "keys", act_keys, 0);
+    end = worded(b, end, "redo", act_redo, 0);
+    end = worded(b, end, "undo", act_undo, 0);
+    const int slower = w->play.speed + 1;
+    end = worded(b, end, play_speed_text(w->play.speed), act_speed,
+                 slower < PLAY_SPEEDS ? -1 : PLAY_SPEEDS);
+    if (!w->session.written) {
+        words warn = brush_body(b);
+        const double width = brush_size(b, warn, 0, "not on disk").width;
+        end -= width + 8;
+        brush_line(b, warn, end, HEIGHT / 2, 0, "not on disk");
+        end -= 16;
+        brush_sign(b, SIGN_WARN, end, HEIGHT / 2);
+        end -= 14;
+    }
+    paint_frame(b, w, left, end - 8);
+}
+
+bool bar_paint(window *w, sp_error *error) {
+    sp_paint *paint = pane_begin(&w->bar_pane, w->layout.bar, w->layout.density, false, error);
+    if (paint == NULL) return false;
+    const double width = w->layout.bar.w / w->layout.density;
+    const brush b = {.paint = paint, .theme = w->theme, .spots = &w->bar_spots};
+    w->bar_spots.count = 0;
+    sp_paint_clear(paint, w->theme->sheet);
+    sp_paint_line(paint, (sp_point){0, 0.5}, (sp_point){width, 0.5}, 1, w->theme->edge);
+    if (window_is_open(w)) paint_all(&b, w, width);
+    return pane_end(&w->bar_pane, w->renderer, error);
+}

@@ -1,0 +1,211 @@
+#include <math.h>
+#include <stdio.h>
+
+#include "window/brush.h"
+#include "window/card.h"
+#include "window/commands.h"
+#include "window/state.h"
+
+/* Units. */
+#define MARGIN 24.0
+#define KEY_ROW 26.0
+#define KEY_HEAD 34.0
+#define HEAD 52.0
+#define BUTTON 44.0
+
+static double units(const window *w, int pixels) { return pixels / w->layout.density; }
+
+static brush begin(window *w, double width, double height, sp_error *error) {
+    const double d = w->layout.density;
+    width = fmin(width, units(w, w->layout.width) - 16);
+    height = fmin(height, units(w, w->layout.height) - 16);
+    const SDL_Rect place = {(int)((w->layout.width - width * d) / 2),
+                            (int)((w->layout.height - height * d) / 2), (int)(width * d),
+                            (int)(height * d)};
+    w->card.spots.count = 0;
+    brush b = {.theme = w->theme, .spots = &w->card.spots};
+    b.paint = pane_begin(&w->card.pane, place, d, true, error);
+    if (b.paint == NULL) return b;
+    const sp_rect box = {0.5, 0.5, width - 1, height - 1};
+    sp_paint_fill_rect(b.paint, box, 12, w->theme->sheet);
+    sp_paint_stroke_rect(b.paint, box, 12, 1, w->theme->edge);
+    return b;
+}
+
+static void paint_title(const brush *b, double width, const char *title) {
+    words bold = brush_body(b);
+    bold.bold = true;
+    bold.size = b->theme->title_px;
+    brush_line(b, bold, MARGIN, HEAD / 2 + 4, width - 2 * MARGIN - 60, title);
+    const double keys = brush_keys(b, width - MARGIN, HEAD / 2 + 4, "Esc");
+    spots_add(b->spots, (sp_rect){width - MARGIN - keys - 16, 0, keys + 32, HEAD}, card_shut, 0);
+}
+
+/* A group stays in one column; a column is full at `height`. */
+static double group_height(size_t first) {
+    double height = KEY_HEAD;
+    for (size_t i = first; i < command_count(); i++) {
+        if (i > first && command_at(i)->group != NULL) break;
+        if (command_at(i)->title != NULL) height += KEY_ROW;
+    }
+    return height;
+}
+
+static double column_height(int columns) {
+    double all = 0, tallest = 0;
+    for (size_t i = 0; i < command_count(); i++) {
+        if (command_at(i)->group == NULL) continue;
+        all += group_height(i);
+        tallest = fmax(tallest, group_height(i));
+    }
+    /* Groups do not split evenly: half a group of slack in each column. */
+    return columns == 1 ? all : all / columns + tallest / 2;
+}
+
+static void paint_command(const brush *b, const command *c, double x, double y, double width) {
+    const double keys_width = 128;
+    if (c->group != NULL) {
+        words bold = brush_body(b);
+        bold.bold = true;
+        brush_line(b, bold, x + keys_width + 12, y - KEY_HEAD / 2 + 4, width - keys_width - 12,
+                   c->group);
+    }
+    brush_keys(b, x + keys_width, y + KEY_ROW / 2, c->keys);
+    brush_line(b, brush_body(b), x + keys_width + 12, y + KEY_ROW / 2, width - keys_width - 12,
+               c->title);
+}
+
+static void paint_commands(const brush *b, double top, double width, int columns, double full) {
+    const double wide = (width - 2 * MARGIN) / columns;
+    double x = MARGIN, y = 0;
+    for (size_t i = 0; i < command_count(); i++) {
+        const command *c = command_at(i);
+        if (c->title == NULL) continue;
+        if (c->group != NULL) {
+            if (y > 0 && y + group_height(i) > full) {
+                x += wide;
+                y = 0;
+            }
+            y += KEY_HEAD;
+        }
+        paint_command(b, c, x, top + y, wide);
+        y += KEY_ROW;
+    }
+}
+
+static bool paint_keys(window *w, sp_error *error) {
+    const double room = units(w, w->layout.width) - 16;
+    const int columns = room >= 1180 ? 3 : room >= 800 ? 2 : 1;
+    const double full = column_height(columns), width = columns * 390 + 2 * MARGIN;
+    const brush b = begin(w, width, HEAD + full + MARGIN, error);
+    if (b.paint == NULL) return false;
+    const double seen = units(w, w->card.pane.place.w), height = units(w, w->card.pane.place.h);
+    w->card.content = full;
+    w->card.height = height - HEAD - MARGIN;
+    paint_title(&b, seen, "Keys");
+    sp_paint_save(b.paint);
+    sp_paint_clip(b.paint, (sp_rect){0, HEAD, seen, height - HEAD - 8});
+    paint_commands(&b, HEAD - w->card.scroll, seen, columns, full);
+    sp_paint_restore(b.paint);
+    return pane_end(&w->card.pane, w->renderer, error);
+}
+
+static void paint_choice(const brush *b, const window *w, int index, double y, double width) {
+    const card_list *list = w->card.list;
+    const sp_rect row = {MARGIN - 10, y + 1, width - 2 * MARGIN + 20, CARD_LIST_ROW - 2};
+    const bool chosen = index == w->card.chosen;
+    const char *detail = list->detail == NULL ? "" : list->detail(w, index);
+    if (chosen) {
+        sp_paint_fill_rect(b->paint, row, 6, b->theme->raised);
+        brush_sign(b, SIGN_NEXT, MARGIN + 4, y + CARD_LIST_ROW / 2);
+    }
+    words name = brush_body(b);
+    name.bold = chosen;
+    const bool two = detail[0] != '\0';
+    brush_line(b, name, MARGIN + 24, y + (two ? 15 : CARD_LIST_ROW / 2), width - 2 * MARGIN - 24,
+               list->name(w, index));
+    if (two) brush_line(b, brush_faint(b), MARGIN + 24, y + 33, width - 2 * MARGIN - 24, detail);
+    brush_spot(b, row, card_choose, index);
+}
+
+static bool paint_list(window *w, sp_error *error) {
+    card *c = &w->card;
+    const int count = c->list->count(w);
+    c->content = count * CARD_LIST_ROW;
+    const brush b =
+        begin(w, 620, fmin(HEAD + c->content + 16, 0.86 * units(w, w->layout.height)), error);
+    if (b.paint == NULL) return false;
+    const double width = units(w, c->pane.place.w), height = units(w, c->pane.place.h);
+    c->height = height - HEAD - 16;
+    c->scroll = fmax(0, fmin(c->scroll, c->content - c->height));
+    sp_paint_save(b.paint);
+    sp_paint_clip(b.paint, (sp_rect){0, HEAD, width, c->height});
+    for (int i = 0; i < count; i++) {
+        const double y = HEAD + i * CARD_LIST_ROW - c->scroll;
+        if (y > HEAD - CARD_LIST_ROW && y < HEAD + c->height) paint_choice(&b, w, i, y, width);
+    }
+    sp_paint_restore(b.paint);
+    /* Last: a row scrolled behind the title is not pressed through it. */
+    spots_add(b.spots, (sp_rect){0, 0, width, HEAD}, card_nothing, 0);
+    paint_title(&b, width, c->list->title);
+    return pane_end(&c->pane, w->renderer, error);
+}
+
+static void paint_field(const brush *b, const window *w, sp_rect field) {
+    const card *c = &w->card;
+    sp_paint_fill_rect(b->paint, field, 6, b->theme->raised);
+    sp_paint_stroke_rect(b->paint, field, 6, 1.5, b->theme->accent);
+    const words how = brush_body(b);
+    const double middle = field.y + field.height / 2, room = field.width - 28;
+    const double wide = brush_size(b, how, 0, c->text).width;
+    sp_paint_save(b->paint);
+    sp_paint_clip(b->paint, (sp_rect){field.x + 10, field.y, field.width - 20, field.height});
+    const double x = field.x + 12 - fmax(0, wide - room); /* the end of a long line is seen */
+    if (c->fresh && wide > 0)
+        sp_paint_fill_rect(b->paint, (sp_rect){x - 2, middle - 12, wide + 4, 24}, 3,
+                           b->theme->edge);
+    brush_line(b, how, x, middle, 0, c->text);
+    sp_paint_fill_rect(b->paint, (sp_rect){x + wide + 2, middle - 11, 2, 22}, 0, b->theme->accent);
+    sp_paint_restore(b->paint);
+}
+
+static bool paint_line(window *w, sp_error *error) {
+    card *c = &w->card;
+    const double width = fmin(560, units(w, w->layout.width) - 16);
+    brush b = {.theme = w->theme};
+    b.paint = pane_begin(&c->pane, (SDL_Rect){0, 0, 8, 8}, w->layout.density, true, error);
+    if (b.paint == NULL) return false;
+    const char *under = c->wrong[0] != '\0' ? c->wrong : c->line->hint;
+    words hint = brush_faint(&b);
+    hint.wrap = true;
+    const double text = brush_size(&b, hint, width - 2 * MARGIN - 24, under).height;
+    b = begin(w, width, HEAD + 44 + 12 + text + 16 + BUTTON + MARGIN, error);
+    if (b.paint == NULL) return false;
+    paint_title(&b, width, c->line->title);
+    paint_field(&b, w, (sp_rect){MARGIN, HEAD, width - 2 * MARGIN, 44});
+    double y = HEAD + 44 + 12;
+    const bool wrong = c->wrong[0] != '\0';
+    if (wrong) brush_sign(&b, SIGN_WARN, MARGIN + 8, y + 9);
+    if (wrong) hint.color = w->theme->text;
+    brush_text(&b, hint, MARGIN + (wrong ? 24 : 0), y, width - 2 * MARGIN - 24, under);
+    y += text + 16;
+    const sp_rect button = {width - MARGIN - 120, y, 120, BUTTON};
+    brush_button(&b, button, true, card_accept, 0);
+    words middle = brush_body(&b);
+    middle.bold = true;
+    middle.align = SP_ALIGN_CENTER;
+    middle.color = w->theme->on_accent;
+    brush_line(&b, middle, button.x, y + BUTTON / 2, button.width, "Enter");
+    return pane_end(&c->pane, w->renderer, error);
+}
+
+bool card_paint(window *w, sp_error *error) {
+    switch (w->card.kind) {
+    case CARD_KEYS: return paint_keys(w, error);
+    case CARD_LIST: return paint_list(w, error);
+    case CARD_LINE: return paint_line(w, error);
+    case CARD_NONE: break;
+    }
+    pane_free(&w->card.pane);
+    return true;
+}

@@ -1,0 +1,176 @@
+#include "window/commands.h"
+
+#include <string.h>
+
+#include "window/actions.h"
+#include "window/state.h"
+
+#define CTRL KMOD_CTRL
+#define SHIFT KMOD_SHIFT
+#define ALT KMOD_ALT
+#define LEFT_KEY "\u2190"
+#define RIGHT_KEY "\u2192"
+#define ARROWS "\u2190 \u2192 \u2191 \u2193"
+
+static const command table[] = {
+    {"Frames", LEFT_KEY "  " RIGHT_KEY, "one frame back, on", SDLK_LEFT, 0, act_step, -1},
+    {NULL, RIGHT_KEY, NULL, SDLK_RIGHT, 0, act_step, 1},
+    {NULL, "Shift " LEFT_KEY "  " RIGHT_KEY, "ten frames", SDLK_LEFT, SHIFT, act_step, -10},
+    {NULL, "Shift " RIGHT_KEY, NULL, SDLK_RIGHT, SHIFT, act_step, 10},
+    {NULL, "Home  End", "first, last frame", SDLK_HOME, 0, act_ends, -1},
+    {NULL, "End", NULL, SDLK_END, 0, act_ends, 1},
+    {NULL, "PgUp  PgDn", "moment before, next moment", SDLK_PAGEUP, 0, act_moment_step, -1},
+    {NULL, "PgDn", NULL, SDLK_PAGEDOWN, 0, act_moment_step, 1},
+    {NULL, "G", "go to a frame by number", SDLK_g, 0, act_ask_frame, 0},
+
+    {"Playing", "Space", "play, stop", SDLK_SPACE, 0, act_play, 0},
+    {NULL, ",  .", "slower, faster", SDLK_COMMA, 0, act_speed, -1},
+    {NULL, ".", NULL, SDLK_PERIOD, 0, act_speed, 1},
+    {NULL, "[  ]", "a span starts, ends here", SDLK_LEFTBRACKET, 0, act_span, -1},
+    {NULL, "]", NULL, SDLK_RIGHTBRACKET, 0, act_span, 1},
+    {NULL, "L", "go round in the span, or not", SDLK_l, 0, act_loop, 0},
+
+    {"Moments", "1", "this frame is the release", SDLK_1, 0, act_name_moment, 0},
+    {NULL, "2", "this frame is the trophy", SDLK_2, 0, act_name_moment, 1},
+    {NULL, "3", "this frame is the drop", SDLK_3, 0, act_name_moment, 2},
+    {NULL, "4", "this frame is the contact", SDLK_4, 0, act_name_moment, 3},
+    {NULL, "5", "this frame is the bounce", SDLK_5, 0, act_name_moment, 4},
+    {NULL, "6", "this frame is the finish", SDLK_6, 0, act_name_moment, 5},
+    {NULL, "Ctrl 1 \u2026 6", "go to that moment", SDLK_1, CTRL, act_go_moment, 0},
+    {NULL, "Ctrl 2", NULL, SDLK_2, CTRL, act_go_moment, 1},
+    {NULL, "Ctrl 3", NULL, SDLK_3, CTRL, act_go_moment, 2},
+    {NULL, "Ctrl 4", NULL, SDLK_4, CTRL, act_go_moment, 3},
+    {NULL, "Ctrl 5", NULL, SDLK_5, CTRL, act_go_moment, 4},
+    {NULL, "Ctrl 6", NULL, SDLK_6, CTRL, act_go_moment, 5},
+    {NULL, "Shift 1 \u2026 6", "take that name off", SDLK_1, SHIFT, act_free_moment, 0},
+    {NULL, "Shift 2", NULL, SDLK_2, SHIFT, act_free_moment, 1},
+    {NULL, "Shift 3", NULL, SDLK_3, SHIFT, act_free_moment, 2},
+    {NULL, "Shift 4", NULL, SDLK_4, SHIFT, act_free_moment, 3},
+    {NULL, "Shift 5", NULL, SDLK_5, SHIFT, act_free_moment, 4},
+    {NULL, "Shift 6", NULL, SDLK_6, SHIFT, act_free_moment, 5},
+
+    {"Points", "Tab", "choose the next point", SDLK_TAB, 0, act_next_point, 1},
+    {NULL, "Shift Tab", "choose the one before", SDLK_TAB, SHIFT, act_next_point, -1},
+    {NULL, "Alt " ARROWS, "move it by one pixel", SDLK_LEFT, ALT, act_nudge, ACT_LEFT},
+    {NULL, "", NULL, SDLK_RIGHT, ALT, act_nudge, ACT_RIGHT},
+    {NULL, "", NULL, SDLK_UP, ALT, act_nudge, ACT_UP},
+    {NULL, "", NULL, SDLK_DOWN, ALT, act_nudge, ACT_DOWN},
+    {NULL, "Alt Shift " ARROWS, "by a tenth of a pixel", SDLK_LEFT, ALT | SHIFT, act_nudge,
+     ACT_LEFT | ACT_FINE},
+    {NULL, "", NULL, SDLK_RIGHT, ALT | SHIFT, act_nudge, ACT_RIGHT | ACT_FINE},
+    {NULL, "", NULL, SDLK_UP, ALT | SHIFT, act_nudge, ACT_UP | ACT_FINE},
+    {NULL, "", NULL, SDLK_DOWN, ALT | SHIFT, act_nudge, ACT_DOWN | ACT_FINE},
+    {NULL, "Delete", "take it off", SDLK_DELETE, 0, act_delete, 0},
+    {NULL, "", NULL, SDLK_BACKSPACE, 0, act_delete, 0},
+    {NULL, "A", "tap another point here", SDLK_a, 0, act_other_point, 0},
+    {NULL, "E", "tap one point on every frame", SDLK_e, 0, act_along, 0},
+    {NULL, "Ctrl " ARROWS, "move the cross", SDLK_LEFT, CTRL, act_cross, ACT_LEFT},
+    {NULL, "", NULL, SDLK_RIGHT, CTRL, act_cross, ACT_RIGHT},
+    {NULL, "", NULL, SDLK_UP, CTRL, act_cross, ACT_UP},
+    {NULL, "", NULL, SDLK_DOWN, CTRL, act_cross, ACT_DOWN},
+    {NULL, "", NULL, SDLK_LEFT, CTRL | SHIFT, act_cross, ACT_LEFT | ACT_FINE},
+    {NULL, "", NULL, SDLK_RIGHT, CTRL | SHIFT, act_cross, ACT_RIGHT | ACT_FINE},
+    {NULL, "", NULL, SDLK_UP, CTRL | SHIFT, act_cross, ACT_UP | ACT_FINE},
+    {NULL, "", NULL, SDLK_DOWN, CTRL | SHIFT, act_cross, ACT_DOWN | ACT_FINE},
+    {NULL, "Enter", "tap at the cross, or do the next step", SDLK_RETURN, 0, act_enter, 0},
+    {NULL, "", NULL, SDLK_KP_ENTER, 0, act_enter, 0},
+
+    {"Scale and plumb", "C", "scale from a court distance", SDLK_c, 0, act_scale, 0},
+    {NULL, "P", "plumb", SDLK_p, 0, act_plumb, 0},
+
+    {"Who and view", "H", "hand", SDLK_h, 0, act_hand, 0},
+    {NULL, "V", "view", SDLK_v, 0, act_view, 0},
+    {NULL, "N", "side of the net", SDLK_n, 0, act_net, 0},
+    {NULL, "T", "how tall: stature", SDLK_t, 0, act_stature, 0},
+    {NULL, "W", "who: the player's name", SDLK_w, 0, act_player, 0},
+    {NULL, "D", "slowdown of the clip", SDLK_d, 0, act_slowdown, 0},
+
+    {"Sheet", "\u2191  \u2193", "walk the sheet, Enter does it", SDLK_UP, 0, act_walk_sheet, -1},
+    {NULL, "", NULL, SDLK_DOWN, 0, act_walk_sheet, 1},
+
+    {"Picture", "+  \u2212", "nearer, farther", SDLK_PLUS, 0, act_zoom, 1},
+    {NULL, "", NULL, SDLK_PLUS, SHIFT, act_zoom, 1},
+    {NULL, "", NULL, SDLK_EQUALS, 0, act_zoom, 1},
+    {NULL, "", NULL, SDLK_EQUALS, SHIFT, act_zoom, 1},
+    {NULL, "", NULL, SDLK_KP_PLUS, 0, act_zoom, 1},
+    {NULL, "", NULL, SDLK_MINUS, 0, act_zoom, -1},
+    {NULL, "", NULL, SDLK_KP_MINUS, 0, act_zoom, -1},
+    {NULL, "F", "fit the whole picture", SDLK_f, 0, act_fit, 0},
+    {NULL, "", NULL, SDLK_0, 0, act_fit, 0},
+    {NULL, "O", "overlay shown, hidden", SDLK_o, 0, act_plain, 0},
+    {NULL, "B", "bright or dark window", SDLK_b, 0, act_theme, 0},
+    {NULL, "U", "units", SDLK_u, 0, act_units, 0},
+    {NULL, "Ctrl +  \u2212", "larger, smaller text", SDLK_PLUS, CTRL, act_text_size, 1},
+    {NULL, "", NULL, SDLK_PLUS, CTRL | SHIFT, act_text_size, 1},
+    {NULL, "", NULL, SDLK_EQUALS, CTRL, act_text_size, 1},
+    {NULL, "", NULL, SDLK_EQUALS, CTRL | SHIFT, act_text_size, 1},
+    {NULL, "", NULL, SDLK_KP_PLUS, CTRL, act_text_size, 1},
+    {NULL, "", NULL, SDLK_MINUS, CTRL, act_text_size, -1},
+    {NULL, "", NULL, SDLK_KP_MINUS, CTRL, act_text_size, -1},
+    {NULL, "", NULL, SDLK_0, CTRL, act_text_size, 0},
+    {NULL, "F11", "full screen", SDLK_F11, 0, act_full_screen, 0},
+
+    {"Review", "Ctrl Z", "undo", SDLK_z, CTRL, act_undo, 0},
+    {NULL, "Ctrl Y", "redo", SDLK_y, CTRL, act_redo, 0},
+    {NULL, "Ctrl Shift Z", NULL, SDLK_z, CTRL | SHIFT, act_redo, 0},
+    {NULL, "S", "still of this frame", SDLK_s, 0, act_still, 0},
+    {NULL, "Ctrl O", "open by path", SDLK_o, CTRL, act_open, 0},
+    {NULL, "F1  ?", "these keys", SDLK_F1, 0, act_keys, 0},
+    {NULL, "", NULL, SDLK_QUESTION, 0, act_keys, 0},
+    {NULL, "", NULL, SDLK_QUESTION, SHIFT, act_keys, 0},
+    {NULL, "", NULL, SDLK_SLASH, SHIFT, act_keys, 0},
+    {NULL, "Esc", "leave what is begun; nothing is lost", SDLK_ESCAPE, 0, act_escape, 0},
+    {NULL, "Ctrl Q", "close", SDLK_q, CTRL, act_quit, 0},
+};
+
+size_t command_count(void) { return sizeof table / sizeof table[0]; }
+
+const command *command_at(size_t index) { return &table[index]; }
+
+const char *command_keys(action *act, int argument) {
+    for (size_t i = 0; i < command_count(); i++)
+        if (table[i].act == act && table[i].argument == argument) return table[i].keys;
+    return "";
+}
+
+static Uint16 held_of(Uint16 mod) {
+    Uint16 held = 0;
+    if ((mod & KMOD_CTRL) != 0) held |= CTRL;
+    if ((mod & KMOD_SHIFT) != 0) held |= SHIFT;
+    if ((mod & KMOD_ALT) != 0) held |= ALT;
+    return held;
+}
+
+/* On some keyboards a digit is the shifted sign of its key, and the number block has its own. */
+static SDL_Keycode key_of(const SDL_Keysym *sym) {
+    if (sym->scancode >= SDL_SCANCODE_1 && sym->scancode <= SDL_SCANCODE_9)
+        return SDLK_1 + (SDL_Keycode)(sym->scancode - SDL_SCANCODE_1);
+    if (sym->sym >= SDLK_KP_1 && sym->sym <= SDLK_KP_9) return SDLK_1 + (sym->sym - SDLK_KP_1);
+    return sym->sym;
+}
+
+static const command *find(SDL_Keycode key, Uint16 held) {
+    for (size_t i = 0; i < command_count(); i++)
+        if (table[i].key == key && table[i].held == held) return &table[i];
+    return NULL;
+}
+
+/* While it is held down the space bar turns a drag into a pan; it plays when let go without one. */
+static bool space(window *w, const SDL_KeyboardEvent *event) {
+    if (event->keysym.sym != SDLK_SPACE || held_of(event->keysym.mod) != 0) return false;
+    if (event->type == SDL_KEYDOWN && event->repeat == 0) {
+        w->space_down = true;
+        w->space_used = false;
+    } else if (event->type == SDL_KEYUP && w->space_down) {
+        w->space_down = false;
+        if (!w->space_used) act_play(w, 0);
+    }
+    return true;
+}
+
+void command_key(window *w, const SDL_KeyboardEvent *event) {
+    if (space(w, event) || event->type != SDL_KEYDOWN) return;
+    w->key_repeats = event->repeat != 0 ? w->key_repeats + 1 : 0;
+    const command *todo = find(key_of(&event->keysym), held_of(event->keysym.mod));
+    if (todo != NULL) todo->act(w, todo->argument);
+}

@@ -1,0 +1,323 @@
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "window/actions.h"
+#include "window/commands.h"
+#include "window/moments.h"
+#include "window/page.h"
+#include "window/state.h"
+
+section guide_section(const window *w) {
+    if (!window_is_open(w)) return SECTION_WHO;
+    if (w->tool.kind == TOOL_POINT || w->tool.kind == TOOL_ALONG) return SECTION_POINTS;
+    if (w->tool.kind != TOOL_POINTS) return SECTION_SCALE;
+    switch (step_next(&w->session, w->frames.number).kind) {
+    case STEP_OPEN:
+    case STEP_WHO: return SECTION_WHO;
+    case STEP_POINT: return SECTION_POINTS;
+    case STEP_SCALE: return SECTION_SCALE;
+    case STEP_GO:
+    case STEP_MOMENT:
+    case STEP_READ: break;
+    }
+    return moment_on(w->session.review, w->frames.number) != NULL ? SECTION_POINTS
+                                                                  : SECTION_MOMENTS;
+}
+
+typedef struct {
+    char title[160], hint[600];
+    const char *keys;
+} advice;
+
+static void advise_point(const page *p, advice *a) {
+    const session *s = &p->w->session;
+    const int frame = p->w->frames.number;
+    sp_point_name points[SP_POINT_COUNT];
+    snprintf(a->title, sizeof a->title, "Tap the %s", sp_point_title(p->next.point));
+    snprintf(a->hint, sizeof a->hint, "%s. %zu of %zu tapped at the %s.",
+             sp_point_hint(p->next.point), step_points_done(s, frame),
+             step_points(s, frame, points), moment_on(s->review, frame)->name);
+}
+
+static void advise_moment(const page *p, advice *a) {
+    const moment_kind *kind = moment_kind_at(p->next.moment);
+    snprintf(a->title, sizeof a->title, "Find the %s", kind->name);
+    snprintf(a->hint, sizeof a->hint, "It is %s. Go to that frame and press %d.", kind->find,
+             p->next.moment + 1);
+    a->keys = command_keys(act_name_moment, p->next.moment);
+}
+
+static void advise_go(const page *p, advice *a) {
+    const session *s = &p->w->session;
+    sp_point_name points[SP_POINT_COUNT];
+    const size_t count = step_points(s, p->next.frame, points);
+    snprintf(a->title, sizeof a->title, "Go to the %s", moment_kind_at(p->next.moment)->name);
+    snprintf(a->hint, sizeof a->hint, "On frame %d, %zu of %zu points are still to be tapped.",
+             p->next.frame, count - step_points_done(s, p->next.frame), count);
+    a->keys = "Enter";
+}
+
+static void advise(const page *p, advice *a) {
+    switch (p->next.kind) {
+    case STEP_OPEN:
+        snprintf(a->title, sizeof a->title, "Open a clip");
+        snprintf(a->hint, sizeof a->hint, "Drop it on the window, or type where it is.");
+        a->keys = command_keys(act_open, 0);
+        break;
+    case STEP_WHO:
+        snprintf(a->title, sizeof a->title, "Who serves, seen from where?");
+        snprintf(a->hint, sizeof a->hint,
+                 "Set the hand, the view and the side of the net, then press Enter.");
+        a->keys = "Enter";
+        break;
+    case STEP_MOMENT: advise_moment(p, a); break;
+    case STEP_GO: advise_go(p, a); break;
+    case STEP_POINT: advise_point(p, a); break;
+    case STEP_SCALE:
+        snprintf(a->title, sizeof a->title, "Set the scale");
+        snprintf(a->hint, sizeof a->hint,
+                 "Tap the two ends of a court distance near the player: pixels become metres.");
+        a->keys = command_keys(act_scale, 0);
+        break;
+    case STEP_READ:
+        snprintf(a->title, sizeof a->title, "Read the measures");
+        snprintf(a->hint, sizeof a->hint,
+                 "All that this view asks for is set. S keeps a still of this frame.");
+        a->keys = command_keys(act_still, 0);
+        break;
+    }
+}
+
+double guide_paint_next(page *p) {
+    advice a = {.keys = ""};
+    tool_words(p->w, a.title, sizeof a.title, a.hint, sizeof a.hint);
+    if (a.title[0] != '\0')
+        a.keys = "Esc";
+    else
+        advise(p, &a);
+    if (p->w->session.clip != NULL && p->w->session.closed[0] != '\0') {
+        snprintf(a.title, sizeof a.title, "For looking only");
+        snprintf(a.hint, sizeof a.hint, "The clip is not the one that was reviewed.");
+        a.keys = "";
+    }
+    words title = brush_body(&p->b), hint = brush_body(&p->b), label = brush_faint(&p->b);
+    title.size = p->b.theme->title_px;
+    title.bold = title.wrap = hint.wrap = true;
+    const double x = p->x + 4, width = p->width - 4;
+    const double text = brush_size(&p->b, title, width, a.title).height +
+                        brush_size(&p->b, hint, width, a.hint).height;
+    const double height = 14 + 22 + 4 + text + 4 + 16;
+    const sp_rect ground = {p->x - PAGE_MARGIN, 0, p->width + 2 * PAGE_MARGIN, height};
+    sp_paint_fill_rect(p->b.paint, ground, 0, p->b.theme->raised);
+    sp_paint_fill_rect(p->b.paint, (sp_rect){ground.x, 0, 5, height}, 0, p->b.theme->accent);
+    brush_sign(&p->b, SIGN_NEXT, x + 5, 25);
+    brush_line(&p->b, label, x + 20, 25, 0, "next");
+    brush_keys(&p->b, p->x + p->width, 25, a.keys);
+    double y = 40;
+    y += brush_text(&p->b, title, x, y, width, a.title) + 4;
+    brush_text(&p->b, hint, x, y, width, a.hint);
+    return height;
+}
+
+static void net_words(sp_view view, sp_net net, char *text, size_t size) {
+    if (view == SP_VIEW_SIDE || net <= SP_NET_LEFT)
+        snprintf(text, size, "at the %s of the picture", sp_net_id(net));
+    else
+        snprintf(text, size, "%s the camera", net == SP_NET_AWAY ? "away from" : "toward");
+}
+
+static void clip_words(const session *s, char *text, size_t size) {
+    const sp_clip_facts *f = s->facts;
+    int used = snprintf(text, size, "%s: %d \u00d7 %d, %d frames, %.2f frames/s%s, %.1f s, %s.",
+                        session_name(s->clip_path), f->width, f->height, f->frames, f->rate,
+                        f->variable_rate ? " (uneven)" : "", f->duration_s, f->codec);
+    if (used < 0 || (size_t)used >= size) return;
+    text += used;
+    size -= (size_t)used;
+    if (f->slow_motion_suspected && sp_review_get_clip(s->review)->slowdown == 1)
+        used = snprintf(text, size, " It may be slow motion: set the slowdown.");
+    else if (f->times_guessed)
+        used = snprintf(text, size, " Its frame times were missing in part: tempo may be wrong.");
+}
+
+static void slowdown_words(const session *s, char *text, size_t size) {
+    const double slowdown = sp_review_get_clip(s->review)->slowdown;
+    if (slowdown == 1)
+        snprintf(text, size, "1 (real time)");
+    else
+        snprintf(text, size, "%g (shot at %.0f frames/s)", slowdown, s->facts->rate * slowdown);
+}
+
+static void paint_who(page *p) {
+    const session *s = &p->w->session;
+    const sp_player *player = sp_review_get_player(s->review);
+    const sp_view view = sp_review_get_view(s->review);
+    char summary[96], net[64], text[512];
+    snprintf(summary, sizeof summary, "%s hand, %s view", sp_hand_id(player->hand),
+             sp_view_id(view));
+    const sign state = s->who ? SIGN_DONE : SIGN_NEXT;
+    if (!page_section(p, SECTION_WHO, "Who and view", summary, state)) return;
+    net_words(view, sp_review_get_net(s->review), net, sizeof net);
+    page_setting(p, "hand", sp_hand_id(player->hand), act_hand, 0);
+    page_setting(p, "view", sp_view_id(view), act_view, 0);
+    page_setting(p, "net", net, act_net, 0);
+    snprintf(text, sizeof text, "not given");
+    if (player->stature_m > 0) snprintf(text, sizeof text, "%.2f m", player->stature_m);
+    page_setting(p, "stature", text, act_stature, 0);
+    page_setting(p, "player", player->name[0] != '\0' ? player->name : "no name", act_player, 0);
+    slowdown_words(s, text, sizeof text);
+    page_setting(p, "slowdown", text, act_slowdown, 0);
+    clip_words(s, text, sizeof text);
+    page_text(p, text);
+}
+
+static void paint_moment(page *p, int index) {
+    const session *s = &p->w->session;
+    const char *name = moment_kind_at(index)->name;
+    const int frame = sp_review_moment_frame(s->review, name);
+    const double middle = p->y + PAGE_ROW / 2, right = p->x + p->width;
+    const sp_rect row = {p->x - 6, p->y, p->width + 12, PAGE_ROW};
+    const bool here = frame == p->w->frames.number;
+    if (here) sp_paint_fill_rect(p->b.paint, row, 6, p->b.theme->raised);
+    const bool next = p->next.kind == STEP_MOMENT && p->next.moment == index;
+    brush_sign(&p->b, frame >= 0 ? SIGN_DONE : next ? SIGN_NEXT : SIGN_MISSING, p->x + 8, middle);
+    words body = brush_body(&p->b), faint = brush_faint(&p->b);
+    body.bold = here;
+    brush_line(&p->b, body, p->x + 26, middle, 90, name);
+    char text[64] = "not named";
+    if (frame >= 0)
+        snprintf(text, sizeof text, "frame %d \u00b7 %.3f s", frame, session_time_s(s, frame));
+    faint.digits = true;
+    faint.align = SP_ALIGN_RIGHT;
+    const double keys = brush_keys(&p->b, right, middle, command_keys(act_name_moment, index));
+    brush_line(&p->b, faint, p->x + 116, middle, right - keys - 10 - p->x - 116, text);
+    brush_spot(&p->b, row, frame >= 0 ? act_go_moment : act_name_moment, index);
+    p->y += PAGE_ROW;
+}
+
+static void paint_moments(page *p) {
+    int named = 0;
+    for (int i = 0; i < MOMENT_COUNT; i++)
+        if (sp_review_moment_frame(p->w->session.review, moment_kind_at(i)->name) >= 0) named++;
+    char summary[48];
+    snprintf(summary, sizeof summary, "%d of %d named", named, MOMENT_COUNT);
+    const bool due = p->next.kind == STEP_MOMENT;
+    const bool any = named > 0 && !due;
+    if (!page_section(p, SECTION_MOMENTS, "Moments", summary,
+                      any   ? SIGN_DONE
+                      : due ? SIGN_NEXT
+                            : SIGN_MISSING))
+        return;
+    for (int i = 0; i < MOMENT_COUNT; i++) paint_moment(p, i);
+}
+
+static void paint_point(page *p, sp_point_name point) {
+    const window *w = p->w;
+    sp_mark mark;
+    const bool done = sp_review_mark(w->session.review, w->frames.number, point, &mark);
+    sp_point_name due;
+    const bool next = tool_due(w, &due) && due == point;
+    const double middle = p->y + 14;
+    const sp_rect row = {p->x - 6, p->y, p->width + 12, 28};
+    const bool chosen = done && w->tool.selected == (int)point;
+    if (chosen) sp_paint_fill_rect(p->b.paint, row, 6, p->b.theme->raised);
+    brush_sign(&p->b, next ? SIGN_NEXT : done ? SIGN_DONE : SIGN_MISSING, p->x + 8, middle);
+    words body = brush_body(&p->b), faint = brush_faint(&p->b);
+    body.bold = next || chosen;
+    brush_line(&p->b, body, p->x + 26, middle, p->width - 140, sp_point_title(point));
+    char text[64] = "";
+    if (done)
+        snprintf(text, sizeof text, "%.1f, %.1f%s", mark.at.x, mark.at.y,
+                 mark.by == SP_BY_CARRY   ? " carried"
+                 : mark.by == SP_BY_GUESS ? " guessed"
+                                          : "");
+    faint.digits = true;
+    faint.align = SP_ALIGN_RIGHT;
+    brush_line(&p->b, faint, p->x + p->width - 140, middle, 140, text);
+    brush_spot(&p->b, row, act_pick, (int)point);
+    p->y += 28;
+}
+
+static bool asked(const sp_point_name *points, size_t count, sp_point_name point) {
+    for (size_t i = 0; i < count; i++)
+        if (points[i] == point) return true;
+    return false;
+}
+
+static void paint_other_points(page *p, const sp_point_name *points, size_t count) {
+    const window *w = p->w;
+    for (int i = 0; i < SP_POINT_COUNT; i++) {
+        const sp_point_name point = (sp_point_name)i;
+        if (!asked(points, count, point) &&
+            sp_review_mark(w->session.review, w->frames.number, point, NULL))
+            paint_point(p, point);
+    }
+    page_setting(p, "also", "another point here", act_other_point, 0);
+    page_setting(p, "", "one point on every frame", act_along, 0);
+}
+
+static void paint_points(page *p) {
+    const window *w = p->w;
+    const int frame = w->frames.number;
+    sp_point_name points[SP_POINT_COUNT];
+    const size_t count = step_points(&w->session, frame, points);
+    const size_t done = step_points_done(&w->session, frame);
+    const sp_moment *moment = moment_on(w->session.review, frame);
+    char title[SP_REVIEW_ID_MAX + 24] = "Points", summary[64] = "no moment on this frame";
+    if (moment != NULL) {
+        snprintf(title, sizeof title, "Points at the %s", moment->name);
+        snprintf(summary, sizeof summary, count > 0 ? "%zu of %zu tapped" : "none are asked for",
+                 done, count);
+    }
+    const sign state = count > 0 && done == count ? SIGN_DONE
+                       : count > 0                ? SIGN_NEXT
+                                                  : SIGN_MISSING;
+    if (!page_section(p, SECTION_POINTS, title, summary, state)) return;
+    for (size_t i = 0; i < count; i++) paint_point(p, points[i]);
+    paint_other_points(p, points, count);
+}
+
+static void scale_words(const session *s, char *text, size_t size) {
+    const sp_scale_reading scale = sp_readout_scale(s->readout);
+    if (scale.id[0] == '\0')
+        snprintf(text, size, "none: no lengths, no speeds");
+    else
+        snprintf(text, size, "%.2f mm per pixel (%.2f to %.2f)", scale.m_per_px.value * 1000,
+                 scale.m_per_px.low * 1000, scale.m_per_px.high * 1000);
+}
+
+static void plumb_words(const sp_plumb_entry *plumb, char *text, size_t size) {
+    static const char *from[] = {"as the picture stands", "from something level",
+                                 "from something upright", "from the court", "from the toss"};
+    if (plumb->method == SP_PLUMB_IMAGE && plumb->angle_deg == 0)
+        snprintf(text, size, "%s", from[0]);
+    else
+        snprintf(text, size, "%.1f\u00b0, %s", plumb->angle_deg, from[plumb->method]);
+}
+
+static void paint_scale(page *p) {
+    const session *s = &p->w->session;
+    const sp_scale_entry *scale = sp_review_active_scale(s->review);
+    char text[160], summary[64] = "none yet";
+    const sp_scale_reading reading = sp_readout_scale(s->readout);
+    if (reading.id[0] != '\0')
+        snprintf(summary, sizeof summary, "%.2f mm per pixel", reading.m_per_px.value * 1000);
+    const sign state = scale != NULL                ? SIGN_DONE
+                       : p->next.kind == STEP_SCALE ? SIGN_NEXT
+                                                    : SIGN_MISSING;
+    if (!page_section(p, SECTION_SCALE, "Scale and plumb", summary, state)) return;
+    scale_words(s, text, sizeof text);
+    page_setting(p, "scale", text, act_scale, 0);
+    if (scale != NULL && scale->method == SP_SCALE_LINE && scale->distance_name[0] != '\0')
+        page_text(p, scale->distance_name);
+    plumb_words(sp_review_get_plumb(s->review), text, sizeof text);
+    page_setting(p, "plumb", text, act_plumb, 0);
+}
+
+void guide_paint(page *p) {
+    paint_who(p);
+    paint_moments(p);
+    paint_points(p);
+    paint_scale(p);
+}

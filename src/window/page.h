@@ -1,0 +1,38 @@
+/* A column of the sheet while it is painted: rows from the top down. */
+#ifndef SP_WINDOW_PAGE_H
+#define SP_WINDOW_PAGE_H
+
+#include "window/brush.h"
+#include "window/sheet.h"
+#include "window/steps.h"
+
+struct window;
+
+typedef struct {
+    brush b;
+    const struct window *w;
+    step next;
+    double x, width; /* of the column, without its margins */
+    double y;        /* of the next row; may lie outside what is seen */
+} page;
+
+#define PAGE_MARGIN 16.0
+#define PAGE_ROW 34.0
+
+/* Heading with a sign and a summary; true when what is under it is to be painted. */
+bool page_section(page *p, section which, const char *title, const char *summary, sign state);
+/* Label, value and key of one setting. */
+void page_setting(page *p, const char *label, const char *value, action *act, int argument);
+/* Wrapped text in faint letters. */
+void page_text(page *p, const char *text);
+
+/* guide.c */
+void guide_paint(page *p);
+section guide_section(const struct window *w);
+/* The card at the head of the sheet; the height used. */
+double guide_paint_next(page *p);
+
+/* measures.c */
+void measures_paint(page *p);
+
+#endif

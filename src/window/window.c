@@ -1,0 +1,202 @@
+#include "serveplumb/window.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "window/actions.h"
+#include "window/canvas.h"
+#include "window/commands.h"
+#include "window/display.h"
+#include "window/state.h"
+
+void window_touch(window *w, unsigned parts) { w->stale |= parts; }
+
+void window_touch_review(window *w) {
+    window_touch(w, PART_OVERLAY | PART_SHEET | PART_BAR | PART_STRIP | PART_LOUPE);
+}
+
+bool window_is_open(const window *w) { return w->session.clip != NULL; }
+
+sp_point window_to_upright(const window *w, sp_point at) {
+    return placement_to_upright(&w->placement, at);
+}
+
+void window_resize(window *w) {
+    int width, height;
+    SDL_GetRendererOutputSize(w->renderer, &width, &height);
+    const sp_clip_facts *facts = w->session.facts;
+    const double aspect = facts == NULL ? 0 : (double)facts->width / facts->height;
+    const double density = display_density(w->handle, w->renderer) * w->text_factor;
+    w->layout = layout_make(width, height, density, aspect);
+    if (w->placement.fitted && facts != NULL)
+        w->placement = placement_fit(w->layout.canvas, density, facts->width, facts->height);
+    window_touch(w, PART_ALL);
+}
+
+/* Edits that are not on disk are only left behind on the second try. */
+static bool may_leave(window *w) {
+    if (!window_is_open(w) || w->session.written) return true;
+    act_quit(w, 0);
+    const bool leave = w->quit;
+    w->quit = false;
+    return leave;
+}
+
+bool window_open(window *w, const char *path) {
+    sp_error error = {0};
+    if (!may_leave(w)) return false;
+    play_stop(w);
+    if (!session_open(&w->session, path, &error)) {
+        message_problem(w, &error);
+        return false;
+    }
+    frames_forget(w);
+    w->frames.number = 0;
+    w->tool = (tool){.selected = -1};
+    w->play = (play){.speed = w->play.speed, .last = -1};
+    w->sheet.focus_act = NULL;
+    w->sheet.measure = -1;
+    w->leaving = false;
+    w->placement.fitted = true;
+    message_dismiss(w);
+    char title[300];
+    snprintf(title, sizeof title, "%.255s \u2013 Serveplumb", session_name(w->session.clip_path));
+    SDL_SetWindowTitle(w->handle, title);
+    window_resize(w);
+    w->pointer.cross = (sp_point){w->session.facts->width / 2.0, w->session.facts->height / 2.0};
+    return true;
+}
+
+static void window_event(window *w, const SDL_WindowEvent *event) {
+    switch (event->event) {
+    case SDL_WINDOWEVENT_SIZE_CHANGED:
+    case SDL_WINDOWEVENT_DISPLAY_CHANGED: window_resize(w); break;
+    case SDL_WINDOWEVENT_EXPOSED: window_touch(w, PART_PICTURE); break;
+    case SDL_WINDOWEVENT_LEAVE:
+        w->pointer.inside = false;
+        window_touch(w, PART_PICTURE);
+        break;
+    case SDL_WINDOWEVENT_FOCUS_LOST: w->space_down = false; break;
+    default: break;
+    }
+}
+
+static void forget_textures(window *w) {
+    frames_forget(w);
+    pane *panes[] = {&w->overlay_pane, &w->bar_pane,     &w->strip_pane, &w->loupe_pane,
+                     &w->sheet.pane,   &w->message.pane, &w->card.pane};
+    for (size_t i = 0; i < sizeof panes / sizeof panes[0]; i++) pane_forget(panes[i]);
+    window_touch(w, PART_ALL);
+}
+
+static void handle(window *w, const SDL_Event *event) {
+    if (pointer_event(w, event)) return;
+    switch (event->type) {
+    case SDL_KEYDOWN:
+    case SDL_KEYUP:
+        if (!card_key(w, &event->key)) command_key(w, &event->key);
+        pointer_cursor(w);
+        break;
+    case SDL_TEXTINPUT: card_typed(w, event->text.text); break;
+    case SDL_DROPFILE:
+        window_open(w, event->drop.file);
+        SDL_free(event->drop.file);
+        break;
+    case SDL_WINDOWEVENT: window_event(w, &event->window); break;
+    case SDL_RENDER_TARGETS_RESET:
+    case SDL_RENDER_DEVICE_RESET: forget_textures(w); break;
+    case SDL_QUIT: act_quit(w, 0); break;
+    default: break;
+    }
+}
+
+static bool paint(window *w, sp_error *error) {
+    const unsigned stale = w->stale;
+    return ((stale & PART_OVERLAY) == 0 || canvas_paint(w, error)) &&
+           ((stale & PART_STRIP) == 0 || canvas_paint_strip(w, error)) &&
+           ((stale & PART_BAR) == 0 || bar_paint(w, error)) &&
+           ((stale & PART_SHEET) == 0 || sheet_paint(w, error)) &&
+           ((stale & PART_CARD) == 0 || card_paint(w, error)) &&
+           ((stale & PART_MESSAGE) == 0 || message_paint(w, error)) && loupe_paint(w, error);
+}
+
+static void show(window *w) {
+    const sp_color room = w->theme->room;
+    SDL_SetRenderDrawColor(w->renderer, (Uint8)lround(room.r * 255), (Uint8)lround(room.g * 255),
+                           (Uint8)lround(room.b * 255), 255);
+    SDL_RenderClear(w->renderer);
+    canvas_show(w);
+    pane_show(&w->bar_pane, w->renderer);
+    pane_show(&w->strip_pane, w->renderer);
+    pane_show(&w->sheet.pane, w->renderer);
+    loupe_show(w);
+    pane_show(&w->message.pane, w->renderer);
+    if (card_is_up(w)) {
+        SDL_SetRenderDrawBlendMode(w->renderer, SDL_BLENDMODE_BLEND);
+        SDL_SetRenderDrawColor(w->renderer, 0, 0, 0, 120);
+        SDL_RenderFillRect(w->renderer, NULL);
+        pane_show(&w->card.pane, w->renderer);
+    }
+    SDL_RenderPresent(w->renderer);
+}
+
+/* Brings what is shown up to date with what was done; does nothing when nothing was. */
+static void refresh(window *w) {
+    sp_error error = {0};
+    frames_update(w);
+    if (window_is_open(w) && !session_refresh(&w->session, &error)) message_problem(w, &error);
+    if (w->stale == 0) return;
+    if (!paint(w, &error)) fprintf(stderr, "serveplumb: %s\n", error.message);
+    w->stale = 0;
+    show(w);
+}
+
+static int sooner(int a, int b) { return a < 0 ? b : b < 0 ? a : SDL_min(a, b); }
+
+static void run(window *w) {
+    while (!w->quit) {
+        const int wait = sooner(play_update(w), message_update(w));
+        refresh(w);
+        SDL_Event event;
+        if (SDL_WaitEventTimeout(&event, wait) == 0) continue;
+        do handle(w, &event);
+        while (!w->quit && SDL_PollEvent(&event) != 0);
+    }
+}
+
+static void finish(window *w) {
+    pane *panes[] = {&w->overlay_pane, &w->bar_pane,     &w->strip_pane, &w->loupe_pane,
+                     &w->sheet.pane,   &w->message.pane, &w->card.pane};
+    for (size_t i = 0; i < sizeof panes / sizeof panes[0]; i++) pane_free(panes[i]);
+    frames_forget(w);
+    session_close(&w->session);
+    for (int i = 0; i < CURSOR_COUNT; i++) SDL_FreeCursor(w->cursors[i]);
+    if (w->renderer != NULL) SDL_DestroyRenderer(w->renderer);
+    if (w->handle != NULL) SDL_DestroyWindow(w->handle);
+    SDL_Quit();
+}
+
+int sp_window_run(const char *path) {
+    window *w = calloc(1, sizeof *w);
+    sp_error error = {0};
+    if (w == NULL) return 1;
+    w->theme = sp_theme_dark();
+    w->text_factor = 1;
+    w->play.last = -1;
+    w->tool.selected = w->sheet.measure = -1;
+    w->frames.shown = -1;
+    int status = 1;
+    if (!display_open(&w->handle, &w->renderer, w->cursors, &error)) {
+        fprintf(stderr, "serveplumb: %s\n", error.message);
+    } else {
+        window_resize(w);
+        if (path != NULL && !window_open(w, path))
+            fprintf(stderr, "serveplumb: %s\n", w->message.text);
+        run(w);
+        status = path == NULL || window_is_open(w) ? 0 : 1;
+    }
+    finish(w);
+    free(w);
+    return status;
+}
