@@ -106,17 +106,20 @@ bool canvas_paint(window *w, sp_error *error) {
 
 void canvas_show(window *w) {
     const double pixel = w->placement.zoom / w->layout.density;
-    if (window_is_open(w)) frames_show(w, w->layout.canvas, &w->placement, pixel >= 4);
+    if (window_is_open(w)) frames_show(w, w->layout.canvas, &w->placement, pixel >= FRAMES_SQUARES);
     pane_show(&w->overlay_pane, w->renderer);
 }
 
+#define STRIP_MARGIN 10.0 /* units, so that the numbers at its ends have room */
+
 static sp_strip strip_of(const window *w) {
     const double d = w->layout.density;
-    return (sp_strip){.review = w->session.review,
-                      .times = w->session.times,
-                      .theme = w->theme,
-                      .area = {0, 0, w->layout.strip.w / d, w->layout.strip.h / d},
-                      .frame = w->frames.number};
+    return (sp_strip){
+        .review = w->session.review,
+        .times = w->session.times,
+        .theme = w->theme,
+        .area = {STRIP_MARGIN, 0, w->layout.strip.w / d - 2 * STRIP_MARGIN, w->layout.strip.h / d},
+        .frame = w->frames.number};
 }
 
 /* The span that playing goes round in: brackets, as the keys that set it. */

@@ -51,15 +51,28 @@ static double group_height(size_t first) {
     return height;
 }
 
-static double column_height(int columns) {
-    double all = 0, tallest = 0;
+/* How many columns of `full` height the groups fill, each whole. */
+static int columns_filled(double full) {
+    int columns = 1;
+    double y = 0;
     for (size_t i = 0; i < command_count(); i++) {
         if (command_at(i)->group == NULL) continue;
-        all += group_height(i);
-        tallest = fmax(tallest, group_height(i));
+        const double height = group_height(i);
+        if (y > 0 && y + height > full) {
+            columns++;
+            y = 0;
+        }
+        y += height;
     }
-    /* Groups do not split evenly: half a group of slack in each column. */
-    return columns == 1 ? all : all / columns + tallest / 2;
+    return columns;
+}
+
+static double column_height(int columns) {
+    double full = KEY_HEAD;
+    for (size_t i = 0; i < command_count(); i++)
+        if (command_at(i)->group != NULL) full = fmax(full, group_height(i));
+    while (columns_filled(full) > columns) full += KEY_ROW / 2;
+    return full;
 }
 
 static void paint_command(const brush *b, const command *c, double x, double y, double width) {
@@ -133,7 +146,7 @@ static bool paint_list(window *w, sp_error *error) {
     const int count = c->list->count(w);
     c->content = count * CARD_LIST_ROW;
     const brush b =
-        begin(w, 620, fmin(HEAD + c->content + 16, 0.86 * units(w, w->layout.height)), error);
+        begin(w, 760, fmin(HEAD + c->content + 16, 0.86 * units(w, w->layout.height)), error);
     if (b.paint == NULL) return false;
     const double width = units(w, c->pane.place.w), height = units(w, c->pane.place.h);
     c->height = height - HEAD - 16;

@@ -72,7 +72,7 @@ static const command table[] = {
     {NULL, "", NULL, SDLK_RIGHT, CTRL | SHIFT, act_cross, ACT_RIGHT | ACT_FINE},
     {NULL, "", NULL, SDLK_UP, CTRL | SHIFT, act_cross, ACT_UP | ACT_FINE},
     {NULL, "", NULL, SDLK_DOWN, CTRL | SHIFT, act_cross, ACT_DOWN | ACT_FINE},
-    {NULL, "Enter", "tap at the cross, or do the next step", SDLK_RETURN, 0, act_enter, 0},
+    {NULL, "Enter", "tap at the cross; the next step", SDLK_RETURN, 0, act_enter, 0},
     {NULL, "", NULL, SDLK_KP_ENTER, 0, act_enter, 0},
 
     {"Scale and plumb", "C", "scale from a court distance", SDLK_c, 0, act_scale, 0},
@@ -119,7 +119,7 @@ static const command table[] = {
     {NULL, "", NULL, SDLK_QUESTION, 0, act_keys, 0},
     {NULL, "", NULL, SDLK_QUESTION, SHIFT, act_keys, 0},
     {NULL, "", NULL, SDLK_SLASH, SHIFT, act_keys, 0},
-    {NULL, "Esc", "leave what is begun; nothing is lost", SDLK_ESCAPE, 0, act_escape, 0},
+    {NULL, "Esc", "leave what is begun", SDLK_ESCAPE, 0, act_escape, 0},
     {NULL, "Ctrl Q", "close", SDLK_q, CTRL, act_quit, 0},
 };
 

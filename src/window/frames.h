@@ -22,6 +22,10 @@ typedef struct {
     char failed[600]; /* why there is no picture; "" when there is one */
 } frames;
 
+/* From so many units a pixel on, pixels are shown as the squares that they are; below, smooth
+ * pictures are easier to read. */
+#define FRAMES_SQUARES 8.0
+
 /* Asks for a frame, kept within the clip. */
 void frames_go(struct window *w, int number);
 /* Fetches the frame asked for, if it is not the one in view. */

@@ -26,18 +26,25 @@ section guide_section(const window *w) {
 }
 
 typedef struct {
-    char title[160], hint[600];
+    char label[128], title[160], hint[600];
     const char *keys;
 } advice;
+
+/* "the middle of the joint" -> "The middle of the joint." */
+static void sentence(char *to, size_t size, const char *phrase) {
+    snprintf(to, size, "%s.", phrase);
+    if (to[0] >= 'a' && to[0] <= 'z') to[0] = (char)(to[0] - 'a' + 'A');
+}
 
 static void advise_point(const page *p, advice *a) {
     const session *s = &p->w->session;
     const int frame = p->w->frames.number;
     sp_point_name points[SP_POINT_COUNT];
     snprintf(a->title, sizeof a->title, "Tap the %s", sp_point_title(p->next.point));
-    snprintf(a->hint, sizeof a->hint, "%s. %zu of %zu tapped at the %s.",
-             sp_point_hint(p->next.point), step_points_done(s, frame),
-             step_points(s, frame, points), moment_on(s->review, frame)->name);
+    sentence(a->hint, sizeof a->hint, sp_point_hint(p->next.point));
+    snprintf(a->label, sizeof a->label, "next \u00b7 %zu of %zu at the %s",
+             step_points_done(s, frame) + 1, step_points(s, frame, points),
+             moment_on(s->review, frame)->name);
 }
 
 static void advise_moment(const page *p, advice *a) {
@@ -66,7 +73,7 @@ static void advise(const page *p, advice *a) {
         a->keys = command_keys(act_open, 0);
         break;
     case STEP_WHO:
-        snprintf(a->title, sizeof a->title, "Who serves, seen from where?");
+        snprintf(a->title, sizeof a->title, "Who serves, from where?");
         snprintf(a->hint, sizeof a->hint,
                  "Set the hand, the view and the side of the net, then press Enter.");
         a->keys = "Enter";
@@ -90,7 +97,7 @@ static void advise(const page *p, advice *a) {
 }
 
 double guide_paint_next(page *p) {
-    advice a = {.keys = ""};
+    advice a = {.label = "next", .keys = ""};
     tool_words(p->w, a.title, sizeof a.title, a.hint, sizeof a.hint);
     if (a.title[0] != '\0')
         a.keys = "Esc";
@@ -112,7 +119,7 @@ double guide_paint_next(page *p) {
     sp_paint_fill_rect(p->b.paint, ground, 0, p->b.theme->raised);
     sp_paint_fill_rect(p->b.paint, (sp_rect){ground.x, 0, 5, height}, 0, p->b.theme->accent);
     brush_sign(&p->b, SIGN_NEXT, x + 5, 25);
-    brush_line(&p->b, label, x + 20, 25, 0, "next");
+    brush_line(&p->b, label, x + 20, 25, 0, a.label);
     brush_keys(&p->b, p->x + p->width, 25, a.keys);
     double y = 40;
     y += brush_text(&p->b, title, x, y, width, a.title) + 4;
@@ -122,7 +129,7 @@ double guide_paint_next(page *p) {
 
 static void net_words(sp_view view, sp_net net, char *text, size_t size) {
     if (view == SP_VIEW_SIDE || net <= SP_NET_LEFT)
-        snprintf(text, size, "at the %s of the picture", sp_net_id(net));
+        snprintf(text, size, "%s of the picture", sp_net_id(net));
     else
         snprintf(text, size, "%s the camera", net == SP_NET_AWAY ? "away from" : "toward");
 }
@@ -154,8 +161,7 @@ static void paint_who(page *p) {
     const sp_player *player = sp_review_get_player(s->review);
     const sp_view view = sp_review_get_view(s->review);
     char summary[96], net[64], text[512];
-    snprintf(summary, sizeof summary, "%s hand, %s view", sp_hand_id(player->hand),
-             sp_view_id(view));
+    snprintf(summary, sizeof summary, "%s, %s", sp_hand_id(player->hand), sp_view_id(view));
     const sign state = s->who ? SIGN_DONE : SIGN_NEXT;
     if (!page_section(p, SECTION_WHO, "Who and view", summary, state)) return;
     net_words(view, sp_review_get_net(s->review), net, sizeof net);
@@ -202,13 +208,10 @@ static void paint_moments(page *p) {
         if (sp_review_moment_frame(p->w->session.review, moment_kind_at(i)->name) >= 0) named++;
     char summary[48];
     snprintf(summary, sizeof summary, "%d of %d named", named, MOMENT_COUNT);
-    const bool due = p->next.kind == STEP_MOMENT;
-    const bool any = named > 0 && !due;
-    if (!page_section(p, SECTION_MOMENTS, "Moments", summary,
-                      any   ? SIGN_DONE
-                      : due ? SIGN_NEXT
-                            : SIGN_MISSING))
-        return;
+    const sign state = p->next.kind == STEP_MOMENT           ? SIGN_NEXT
+                       : steps_moments_named(&p->w->session) ? SIGN_DONE
+                                                             : SIGN_MISSING;
+    if (!page_section(p, SECTION_MOMENTS, "Moments", summary, state)) return;
     for (int i = 0; i < MOMENT_COUNT; i++) paint_moment(p, i);
 }
 
@@ -253,8 +256,8 @@ static void paint_other_points(page *p, const sp_point_name *points, size_t coun
             sp_review_mark(w->session.review, w->frames.number, point, NULL))
             paint_point(p, point);
     }
-    page_setting(p, "also", "another point here", act_other_point, 0);
-    page_setting(p, "", "one point on every frame", act_along, 0);
+    page_offer(p, "another point here", act_other_point, 0);
+    page_offer(p, "one point on every frame", act_along, 0);
 }
 
 static void paint_points(page *p) {
@@ -267,8 +270,8 @@ static void paint_points(page *p) {
     char title[SP_REVIEW_ID_MAX + 24] = "Points", summary[64] = "no moment on this frame";
     if (moment != NULL) {
         snprintf(title, sizeof title, "Points at the %s", moment->name);
-        snprintf(summary, sizeof summary, count > 0 ? "%zu of %zu tapped" : "none are asked for",
-                 done, count);
+        snprintf(summary, sizeof summary, count > 0 ? "%zu of %zu" : "none are asked for", done,
+                 count);
     }
     const sign state = count > 0 && done == count ? SIGN_DONE
                        : count > 0                ? SIGN_NEXT
@@ -281,7 +284,7 @@ static void paint_points(page *p) {
 static void scale_words(const session *s, char *text, size_t size) {
     const sp_scale_reading scale = sp_readout_scale(s->readout);
     if (scale.id[0] == '\0')
-        snprintf(text, size, "none: no lengths, no speeds");
+        snprintf(text, size, "none yet");
     else
         snprintf(text, size, "%.2f mm per pixel (%.2f to %.2f)", scale.m_per_px.value * 1000,
                  scale.m_per_px.low * 1000, scale.m_per_px.high * 1000);

@@ -92,7 +92,7 @@ void loupe_show(window *w) {
     SDL_SetRenderDrawColor(w->renderer, (Uint8)(c.r * 255), (Uint8)(c.g * 255), (Uint8)(c.b * 255),
                            255);
     SDL_RenderFillRect(w->renderer, &patch);
-    frames_show(w, patch, &p, true);
+    frames_show(w, patch, &p, zoom / d >= FRAMES_SQUARES);
     w->loupe_pane.place = at;
     pane_show(&w->loupe_pane, w->renderer);
 }

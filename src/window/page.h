@@ -23,6 +23,8 @@ typedef struct {
 bool page_section(page *p, section which, const char *title, const char *summary, sign state);
 /* Label, value and key of one setting. */
 void page_setting(page *p, const char *label, const char *value, action *act, int argument);
+/* Something that can be done here, and its key. */
+void page_offer(page *p, const char *title, action *act, int argument);
 /* Wrapped text in faint letters. */
 void page_text(page *p, const char *text);
 

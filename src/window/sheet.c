@@ -53,6 +53,14 @@ void page_setting(page *p, const char *label, const char *value, action *act, in
     p->y += PAGE_ROW;
 }
 
+void page_offer(page *p, const char *title, action *act, int argument) {
+    const double middle = p->y + PAGE_ROW / 2, right = p->x + p->width;
+    const double keys = brush_keys(&p->b, right, middle, command_keys(act, argument));
+    brush_line(&p->b, brush_faint(&p->b), p->x + 26, middle, right - keys - 8 - p->x - 26, title);
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, PAGE_ROW}, act, argument);
+    p->y += PAGE_ROW;
+}
+
 void page_text(page *p, const char *text) {
     words faint = brush_faint(&p->b);
     faint.wrap = true;

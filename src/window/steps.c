@@ -41,6 +41,11 @@ static bool missing_moment(const session *s, step *next) {
     return false;
 }
 
+bool steps_moments_named(const session *s) {
+    step next;
+    return !missing_moment(s, &next);
+}
+
 static bool unfinished_moment(const session *s, step *next) {
     for (int i = 0; i < MOMENT_COUNT; i++) {
         const int frame = sp_review_moment_frame(s->review, moment_kind_at(i)->name);

@@ -25,6 +25,8 @@ typedef struct {
 step step_next(const session *s, int frame);
 /* The points asked for at the moment on `frame`, in order; 0 when it is no moment. */
 size_t step_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]);
+/* Every moment that the view's measures are taken at has its frame. */
+bool steps_moments_named(const session *s);
 /* How many of them are tapped. */
 size_t step_points_done(const session *s, int frame);
 

@@ -127,7 +127,7 @@ static void two_words(const window *w, char *title, size_t title_size, char *hin
     const char *which = w->tool.half ? "second" : "first";
     if (w->tool.kind == TOOL_SCALE) {
         snprintf(title, title_size, "Tap the %s end", which);
-        snprintf(hint, hint_size, "%s: %.3f m. %s", w->tool.distance_name, w->tool.distance_m,
+        snprintf(hint, hint_size, "%.3f m: %s. %s", w->tool.distance_m, w->tool.distance_name,
                  w->tool.edges);
     } else {
         snprintf(title, title_size, "Tap the %s point", which);
