@@ -124,7 +124,7 @@ static void measure_steps(sp_clip_facts *facts, const double *times, double tick
     for (int n = 1; n + 1 < facts->frames; n++) {
         const double step = times[n + 1] - times[n];
         if (step < facts->step_min_s) facts->step_min_s = step;
-        if (step > facts->step_max_s) {
+        if (step > facts->step_max_s + tick / 100) { /* more than the rounding of doubles */
             facts->step_max_s = step;
             facts->step_max_frame = n;
         }

@@ -99,11 +99,14 @@ bool sp_index_build(sp_index *index, sp_reader *reader, sp_error *error) {
     if (index->encrypted) return sp_refuse_encrypted(reader->path, error);
     if (index->count == 0) return sp_refuse_no_picture(reader->path, reader->format, error);
     if (!list_keys(index)) return sp_refuse_memory(reader->path, error);
-    if (sp_order_is_told(index, reader->stream->codecpar)) {
+    const AVCodecParameters *codec = reader->stream->codecpar;
+    bool told = sp_order_is_told(index, codec);
+    if (told) {
         if (!sp_order_by_times(index)) return sp_refuse_memory(reader->path, error);
-    } else if (!sp_order_by_decoding(index, reader, error)) {
-        return false;
+        /* Times that reorder more than the codec can are not those of its pictures. */
+        told = depth_of(index) <= codec->video_delay;
     }
+    if (!told && !sp_order_by_decoding(index, reader, error)) return false;
     if (!number_frames(index)) return sp_refuse_memory(reader->path, error);
     index->depth = depth_of(index);
     return true;

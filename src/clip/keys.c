@@ -104,8 +104,32 @@ static sp_key look_hevc(sp_key_state *state, const AVCodecParameters *codec, con
     return (packet->flags & AV_PKT_FLAG_KEY) != 0 ? SP_KEY_WARM : SP_KEY_NONE;
 }
 
-/* RFC 6386, 9.1: the fifth bit of a frame's first byte is show_frame. */
-static bool vp8_hides(const AVPacket *packet) { return (packet->data[0] & 0x10) == 0; }
+/* RFC 6386, 9.1: the lowest bit of the first byte is clear in a key frame, the fifth is
+ * show_frame. */
+static sp_key look_vp8(const AVPacket *packet, bool *hidden) {
+    *hidden = (packet->data[0] & 0x10) == 0;
+    return (packet->data[0] & 1) == 0 ? SP_KEY_CLEAN : SP_KEY_NONE;
+}
+
+/* VP9 Bitstream Specification 6.2 (uncompressed header) and annex B (superframes, of which the last
+ * frame is shown). */
+static sp_key look_vp9(const AVPacket *packet, bool *hidden) {
+    const int first = packet->data[0], last = packet->data[packet->size - 1];
+    const int bits = (first & 0x30) == 0x30 ? first << 1 : first; /* profile 3 has one bit more */
+    const bool shows_existing = (bits & 8) != 0, inter = (bits & 4) != 0, shown = (bits & 2) != 0;
+    const bool superframe = (last & 0xE0) == 0xC0;
+    *hidden = !superframe && !shows_existing && !shown;
+    return !shows_existing && !inter ? SP_KEY_CLEAN : SP_KEY_NONE;
+}
+
+/* ISO/IEC 14496-2, 6.2.5: vop_coding_type, 0 for intra, follows the start code. */
+static sp_key look_mpeg4(const AVPacket *packet) {
+    enum { VOP = 0xB6 };
+    const uint8_t *end = packet->data + packet->size;
+    const uint8_t *at = start_code(packet->data, end);
+    while (end - at > 4 && at[3] != VOP) at = start_code(at + 3, end);
+    return end - at > 4 && at[4] >> 6 == 0 ? SP_KEY_CLEAN : SP_KEY_NONE;
+}
 
 static bool intra_only(const AVCodecParameters *codec) {
     const AVCodecDescriptor *about = avcodec_descriptor_get(codec->codec_id);
@@ -118,7 +142,9 @@ sp_key sp_key_look(sp_key_state *state, const AVCodecParameters *codec, const AV
     switch (codec->codec_id) {
     case AV_CODEC_ID_H264: return look_h264(codec, packet);
     case AV_CODEC_ID_HEVC: return look_hevc(state, codec, packet, hidden);
-    case AV_CODEC_ID_VP8: *hidden = vp8_hides(packet); break;
+    case AV_CODEC_ID_VP8: return look_vp8(packet, hidden);
+    case AV_CODEC_ID_VP9: return look_vp9(packet, hidden);
+    case AV_CODEC_ID_MPEG4: return look_mpeg4(packet);
     default: break;
     }
     const bool key = (packet->flags & AV_PKT_FLAG_KEY) != 0 || intra_only(codec);

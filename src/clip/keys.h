@@ -1,4 +1,4 @@
-/* What a packet that is marked as key truly is, told from its NAL units. */
+/* Which packets are keys, told from their own first bits: containers mark some wrongly. */
 #ifndef SP_CLIP_KEYS_H
 #define SP_CLIP_KEYS_H
 
