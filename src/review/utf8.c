@@ -61,8 +61,8 @@ const char *sp_utf8_show(char *to, size_t size, const char *from) {
         const uint32_t value = decode(from, left, &length);
         const bool shown = length > 0 && !is_control(value) && !turns_direction(value);
         const size_t taken = length > 0 ? length : 1, put = shown ? length : 1;
-        /* Room for the dots and the end, unless this is the last character. */
-        if (at + put + (left > taken ? 4 : 1) > size) {
+        /* Room for the dots and the end, unless all that is left fits. */
+        if (left >= size - at && at + put + 4 > size) {
             memcpy(to + at, "...", 3);
             at += 3;
             break;
