@@ -36,9 +36,9 @@ bool sp_polynomial_prepare(sp_polynomial *polynomial, const double *times, size_
     polynomial->terms = terms;
     polynomial->span = greatest_size(times, count);
     for (size_t i = 0; i < count; i++) {
-        double power = 1;
-        for (size_t k = 0; k < terms; k++, power *= times[i] / polynomial->span)
-            polynomial->qr[i * terms + k] = power;
+        double *row = polynomial->qr + i * terms;
+        row[0] = 1;
+        for (size_t k = 1; k < terms; k++) row[k] = row[k - 1] * times[i] / polynomial->span;
     }
     gsl_matrix_view matrix = gsl_matrix_view_array(polynomial->qr, count, terms);
     gsl_vector_view tau = gsl_vector_view_array(polynomial->tau, terms);
@@ -61,8 +61,10 @@ bool sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,
         return false;
     for (size_t k = polynomial->terms; k < SP_POLYNOMIAL_TERMS_MAX; k++) coefficients[k] = 0;
     double power = 1;
-    for (size_t k = 0; k < polynomial->terms; k++, power *= polynomial->span)
+    for (size_t k = 1; k < polynomial->terms; k++) {
+        power *= polynomial->span;
         coefficients[k] /= power;
+    }
     if (residual_ss != NULL) gsl_blas_ddot(&residual.vector, &residual.vector, residual_ss);
     return true;
 }

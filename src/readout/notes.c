@@ -10,11 +10,10 @@ static void add(sp_measure *measure, const char *format, va_list arguments) {
     char sentence[sizeof measure->note];
     vsnprintf(sentence, sizeof sentence, format, arguments);
     const size_t used = strlen(measure->note);
-    const char *gap = used == 0 ? "" : " ";
-    if (used + strlen(gap) + 1 >= sizeof measure->note) return;
-    strcpy(measure->note + used, gap);
-    sp_text_copy(measure->note + used + strlen(gap), sizeof measure->note - used - strlen(gap),
-                 sentence);
+    const size_t gap = used == 0 ? 0 : 1;
+    if (used + gap + 1 >= sizeof measure->note) return;
+    if (gap > 0) measure->note[used] = ' ';
+    sp_text_copy(measure->note + used + gap, sizeof measure->note - used - gap, sentence);
 }
 
 void sp_note_add(sp_measure *measure, const char *format, ...) {

@@ -85,8 +85,8 @@ bool sp_prepare_head(sp_door *door, sp_plan *plan, sp_measure *measure) {
     if (measure->frame < 0) return sp_note_moment_missing(measure, measure->kind->moment);
     const int first = frame_at(door, measure->frame, -1, HEAD_BEFORE_S);
     const int last = frame_at(door, measure->frame, 1, HEAD_AFTER_S);
-    const size_t least =
-        (size_t)(last - first + 1) < HEAD_FRAMES_MIN ? (size_t)(last - first + 1) : HEAD_FRAMES_MIN;
+    const int span = last - first + 1;
+    const size_t least = span < HEAD_FRAMES_MIN ? (size_t)span : HEAD_FRAMES_MIN;
     for (size_t i = 0; i < sizeof spots / sizeof spots[0] && least >= 3; i++) {
         if (!sp_door_marked(door, first, spots[i]) || !sp_door_marked(door, last, spots[i]) ||
             count_marked(door, spots[i], first, last) < least)
@@ -188,8 +188,8 @@ static bool run_is_short(const sp_door *door, sp_measure *measure, sp_point_name
 }
 
 bool sp_prepare_contact(sp_door *door, sp_plan *plan, sp_measure *measure) {
-    sp_point_name name;
-    int run;
+    sp_point_name name = SP_POINT_COUNT;
+    int run = 0;
     if (!start_at_contact(door, measure, &name, &run)) return false;
     const double rate = sp_door_rate(door, measure->frame);
     if (rate < RATE_MIN) return take_floor(door, name, run, plan, measure);
@@ -218,8 +218,8 @@ static bool add_windows(const sp_door *door, sp_plan *plan, size_t width) {
 }
 
 bool sp_prepare_up_to_contact(sp_door *door, sp_plan *plan, sp_measure *measure) {
-    sp_point_name name;
-    int run;
+    sp_point_name name = SP_POINT_COUNT;
+    int run = 0;
     if (!start_at_contact(door, measure, &name, &run)) return false;
     const double rate = sp_door_rate(door, measure->frame);
     if (rate < RATE_MIN) return take_floor(door, name, run, plan, measure);

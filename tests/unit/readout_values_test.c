@@ -1,0 +1,344 @@
+/* Numbers of the readout against the scene that was filmed, and what must not change them. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "../near.h"
+#include "filmed.h"
+#include "serveplumb/angle.h"
+
+static const double DEGREES = 57.295779513082320876798;
+
+static bool has_number(const sp_measure *m) {
+    return m->status == SP_STATUS_OK || m->status == SP_STATUS_PROJECTED;
+}
+
+static const sp_measure *found(const sp_readout *readout, const char *id, const char *moment) {
+    const sp_measure *m = sp_readout_find(readout, id, moment);
+    if (m == NULL) print_error("no measure %s %s\n", id, moment);
+    assert_non_null(m);
+    return m;
+}
+
+static double value(const sp_readout *readout, const char *id, const char *moment) {
+    const sp_measure *m = found(readout, id, moment);
+    if (!has_number(m)) print_error("%s %s: %s\n", id, moment, m->note);
+    assert_true(has_number(m));
+    return m->value.value;
+}
+
+/* Included angle by the law of cosines. */
+static double angle_of(double au, double aw, double bu, double bw, double cu, double cw) {
+    const double a = hypot(cu - bu, cw - bw), c = hypot(au - bu, aw - bw),
+                 b = hypot(au - cu, aw - cw);
+    return acos((a * a + c * c - b * b) / (2 * a * c)) * DEGREES;
+}
+
+static void side_view_gives_what_was_filmed(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
+    sp_readout *r = filmed_read(&f, 50, 0);
+    const double tight = 1e-9;
+    assert_near(value(r, "hand_elbow_gap", "drop"), -0.05, tight);
+    assert_near(value(r, "tip_height_at_drop", "drop"), 1.03 - 1.71, tight);
+    assert_near(value(r, "tip_height_to_hips", "drop"), 1.03 - 1.065, tight);
+    assert_near(value(r, "elbow_angle", "trophy"), angle_of(-.21, 1.43, -.49, 1.38, -.41, 1.71),
+                tight);
+    assert_near(value(r, "elbow_angle", "drop"), angle_of(-.04, 1.58, -.21, 1.71, -.37, 1.66),
+                tight);
+    assert_near(value(r, "elbow_angle", "contact"), angle_of(.31, 1.77, .38, 2.06, .47, 2.37),
+                tight);
+    assert_near(value(r, "upper_arm_to_horizontal", "trophy"), atan2(-.05, .28) * DEGREES, tight);
+    assert_near(value(r, "upper_arm_to_horizontal", "contact"), atan2(.29, .07) * DEGREES, tight);
+    assert_near(value(r, "upper_arm_elevation", "trophy"),
+                angle_of(-.28, -.05, 0, 0, .06 - -.04, .96 - 1.49), tight);
+    assert_near(value(r, "forearm_to_plumb", "drop"), 90 + atan2(.05, .16) * DEGREES, tight);
+    assert_near(value(r, "racquet_to_plumb", "drop"), 90 + atan2(.67, .07) * DEGREES, tight);
+    assert_near(value(r, "racquet_to_forearm", "drop"), angle_of(-.16, -.05, 0, 0, -.07, -.67),
+                tight);
+    assert_near(value(r, "trunk_lean", "trophy"), atan2(-.04 - .06, 1.49 - .96) * DEGREES, tight);
+    assert_near(value(r, "trunk_lean", "contact"), atan2(.345 - .24, 1.63 - 1.145) * DEGREES,
+                tight);
+    assert_near(value(r, "knee_angle_front", "trophy"), angle_of(.19, .98, .34, .53, .11, .12),
+                tight);
+    assert_near(value(r, "knee_angle_rear", "trophy"), angle_of(-.07, .94, .02, .49, -.24, .13),
+                tight);
+    assert_near(value(r, "grip_overhang", "trophy"), hypot(.005, .035), tight);
+    assert_near(value(r, "contact_height", "contact"), 2.81 - .02, tight);
+    assert_near(value(r, "contact_height_ratio", "contact"), 2.79 / 1.83, tight);
+    assert_near(value(r, "contact_ahead", "contact"), .66 - .29, tight);
+    assert_near(value(r, "hand_elbow_gap_ratio", "drop"), -.05 / hypot(.08, .33), tight);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+static void back_view_gives_what_was_filmed(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_BACK});
+    sp_readout *r = filmed_read(&f, 50, 0);
+    /* + toward the off side, which is against u */
+    assert_near(value(r, "trunk_lean", "trophy"), atan2(.04 + .06, 1.49 - .96) * DEGREES, 1e-9);
+    /* + hitting side higher */
+    assert_near(value(r, "shoulder_tilt", "trophy"), -atan2(.12, .34) * DEGREES, 1e-9);
+    assert_near(value(r, "shoulder_tilt", "contact"), atan2(.28, .07) * DEGREES, 1e-9);
+    assert_near(value(r, "hip_tilt", "trophy"), -atan2(.04, .26) * DEGREES, 1e-9);
+    const sp_point edge = {-.12, .51}, tip = {-.51, -.04};
+    assert_near(value(r, "racquet_beside_body", "drop"),
+                (tip.x * edge.y - tip.y * edge.x) / hypot(edge.x, edge.y), 1e-9);
+    assert_near(value(r, "racquet_beside_body_angle", "drop"),
+                angle_of(-.07, -.67, 0, 0, .16 - .115, 1.065 - 1.595), 1e-9);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+static void racquet_out_to_the_hitting_side_is_positive(void **state) {
+    (void)state;
+    filmed f = filmed_new((film){.view = SP_VIEW_BACK});
+    filmed_moment(&f, "drop", 10);
+    filmed_put(&f, 10, SP_POINT_RIGHT_HIP, 0.2, 1.0);
+    filmed_put(&f, 10, SP_POINT_RIGHT_SHOULDER, 0.2, 1.5);
+    filmed_put(&f, 10, SP_POINT_RACQUET_TIP, 0.51, 1.2);
+    filmed_scale(&f);
+    sp_readout *r = filmed_read(&f, 50, 0);
+    assert_near(value(r, "racquet_beside_body", "drop"), 0.31, 1e-9);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+static void tosses_are_had_from_the_parabola(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
+    filmed_put(&f, CONTACT, SP_POINT_BALL, 0.66, filmed_toss_height((CONTACT - RELEASE) / 120.0));
+    sp_readout *r = filmed_read(&f, 50, 0);
+    const double apex = filmed_toss_height(4.9 / 9.80665);
+    assert_near(value(r, "toss_apex", "release"), apex - 1.93, 1e-9);
+    assert_near(value(r, "toss_drop_to_contact", "contact"),
+                apex - filmed_toss_height((CONTACT - RELEASE) / 120.0), 1e-9);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+static void tempo_is_real_time_and_spreads_over_the_frames(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_BACK, .rate = 30, .slowdown = 4});
+    sp_readout *r = filmed_read(&f, 20000, 0);
+    /* the ball left the hand before frame 12; it is met after frame 88 */
+    assert_near(value(r, "release_to_trophy", ""), 35.5 / 120, 1e-12);
+    assert_near(value(r, "trophy_to_drop", ""), 24 / 120.0, 1e-12);
+    assert_near(value(r, "drop_to_contact", ""), 17.5 / 120, 1e-12);
+    /* a difference of two flat spreads of one frame is a triangle of +-1 frame, of which 95 % lie
+     * within 1 - sqrt(0.05) */
+    const sp_measure *m = found(r, "trophy_to_drop", "");
+    assert_near(m->value.high - m->value.value, (1 - sqrt(0.05)) / 120, 2e-4);
+    assert_near(m->value.value - m->value.low, (1 - sqrt(0.05)) / 120, 2e-4);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+static void speeds_of_steady_motion_are_exact(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE, .rate = 240});
+    sp_readout *r = filmed_read(&f, 50, 0);
+    assert_near(value(r, "hand_speed", "contact"), hypot(6.3, 2.7), 1e-6);
+    assert_near(value(r, "elbow_speed", "contact"), hypot(2.1, 1.4), 1e-6);
+    assert_near(value(r, "head_shift", "contact"), hypot(.9, .6) * 0.15, 1e-6);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+/* Steady 47 m/s along the ground, seen 2..5 frames after contact, touch half a frame after it;
+ * drag by the middle of its belief is put back on the way. */
+static void ball_leaves_faster_than_it_is_seen_to_fly(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
+    sp_readout *r = filmed_read(&f, 50, 0);
+    const double speed = hypot(47, 4), k = (0.01848 + 0.02370) / 2;
+    assert_near(value(r, "ball_speed_off", "contact"), speed * exp(k * speed * 3 / 120), 1e-6);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+static void rolling_shutter_gives_each_row_its_time(void **state) {
+    (void)state;
+    filmed f = filmed_new((film){.view = SP_VIEW_SIDE, .row_time_s = 0.0061});
+    filmed_moment(&f, "contact", CONTACT);
+    filmed_scale(&f);
+    /* straight up at 9 m/s: each mark lies where the point was when its row was read */
+    for (int frame = CONTACT - 6; frame <= CONTACT; frame++) {
+        double t = f.seconds[frame], w = 0;
+        for (int i = 0; i < 60; i++) {
+            w = 2.2 + 9 * (t - f.seconds[CONTACT]);
+            t = f.seconds[frame] + filmed_pixel(&f, 0.3, w).y / 1920 * 0.0061;
+        }
+        filmed_put(&f, frame, SP_POINT_RIGHT_ELBOW, 0.3, w);
+    }
+    sp_readout *r = filmed_read(&f, 50, 0);
+    assert_near(value(r, "elbow_speed", "contact"), 9, 1e-6);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+/* --- what must not change a number ----------------------------------------------------------- */
+
+typedef struct {
+    double values, ends; /* tolerances relative to the size of the number, of its interval */
+} tolerance;
+
+static void assert_same(film one, film other, tolerance within) {
+    filmed a = filmed_serve(one), b = filmed_serve(other);
+    sp_readout *ra = filmed_read(&a, 400, 0), *rb = filmed_read(&b, 400, 0);
+    for (size_t i = 0; i < sp_readout_count(ra); i++) {
+        const sp_measure *ma = sp_readout_at(ra, i), *mb = sp_readout_at(rb, i);
+        assert_int_equal(ma->status, mb->status);
+        assert_int_equal(ma->frame, mb->frame);
+        if (!has_number(ma)) continue;
+        const double width = ma->value.high - ma->value.low;
+        const double size = fmax(width, fabs(ma->value.value));
+        assert_near(mb->value.value, ma->value.value, within.values * size);
+        assert_near(mb->value.low, ma->value.low, within.ends * width);
+        assert_near(mb->value.high, ma->value.high, within.ends * width);
+    }
+    sp_readout_free(ra);
+    sp_readout_free(rb);
+    filmed_free(&a);
+    filmed_free(&b);
+}
+
+static const sp_view VIEWS[] = {SP_VIEW_SIDE, SP_VIEW_BACK, SP_VIEW_FRONT, SP_VIEW_OBLIQUE};
+
+static void left_hander_in_the_mirror_has_the_same_numbers(void **state) {
+    (void)state;
+    for (size_t i = 0; i < 4; i++)
+        assert_same((film){.view = VIEWS[i], .tilt_deg = 2.3},
+                    (film){.view = VIEWS[i], .tilt_deg = 2.3, .left_handed = true},
+                    (tolerance){1e-9, 1e-8});
+}
+
+static void shift_of_the_picture_changes_no_number(void **state) {
+    (void)state;
+    for (size_t i = 0; i < 4; i++)
+        assert_same((film){.view = VIEWS[i]},
+                    (film){.view = VIEWS[i], .shift_x = -73.25, .shift_y = 118.5},
+                    (tolerance){1e-9, 1e-8});
+}
+
+static void camera_tilt_that_the_plumb_knows_changes_no_number(void **state) {
+    (void)state;
+    for (size_t i = 0; i < 4; i++)
+        assert_same((film){.view = VIEWS[i]}, (film){.view = VIEWS[i], .tilt_deg = -7.75},
+                    (tolerance){1e-9, 0.25}); /* the same noise falls on other axes */
+}
+
+static void larger_picture_with_as_much_larger_taps_changes_no_number(void **state) {
+    (void)state;
+    for (size_t i = 0; i < 4; i++)
+        assert_same((film){.view = VIEWS[i], .m_per_px = 0.005, .points_sd = 1.5},
+                    (film){.view = VIEWS[i], .m_per_px = 0.004, .points_sd = 1.875},
+                    (tolerance){1e-9, 1e-8});
+}
+
+static void slowdown_known_changes_no_number(void **state) {
+    (void)state;
+    assert_same((film){.view = SP_VIEW_SIDE, .rate = 240},
+                (film){.view = SP_VIEW_SIDE, .rate = 30, .slowdown = 8}, (tolerance){1e-9, 1e-8});
+}
+
+/* From the front the hitting side of a right-hander is on the left of the picture. */
+static void front_view_mirrors_tilts_of_the_back_view(void **state) {
+    (void)state;
+    filmed back = filmed_serve((film){.view = SP_VIEW_BACK});
+    filmed front = filmed_serve((film){.view = SP_VIEW_FRONT});
+    sp_readout *rb = filmed_read(&back, 50, 0), *rf = filmed_read(&front, 50, 0);
+    assert_near(value(rb, "shoulder_tilt", "contact"), value(rf, "shoulder_tilt", "contact"), 1e-9);
+    sp_readout_free(rb);
+    sp_readout_free(rf);
+    filmed_free(&back);
+    filmed_free(&front);
+}
+
+static void frames_after_contact_change_no_speed_before_it(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
+    sp_readout *before = filmed_read(&f, 300, 0);
+    for (int frame = CONTACT + 1; frame < CONTACT + 9; frame++) {
+        filmed_put(&f, frame, SP_POINT_RACQUET_TIP, 0.9 - 0.01 * frame, 1.4);
+        filmed_put(&f, frame, SP_POINT_RIGHT_HAND, 0.9, 1.4 + 0.005 * frame);
+        filmed_put(&f, frame, SP_POINT_RIGHT_ELBOW, -0.9, 1.1);
+    }
+    sp_readout *after = filmed_read(&f, 300, 0);
+    const char *const ids[] = {"racquet_head_speed", "racquet_head_speed_peak", "hand_speed",
+                               "elbow_speed"};
+    for (size_t i = 0; i < 4; i++) {
+        value(before, ids[i], "contact");
+        assert_memory_equal(&found(before, ids[i], "contact")->value,
+                            &found(after, ids[i], "contact")->value, sizeof(sp_interval));
+    }
+    sp_readout_free(before);
+    sp_readout_free(after);
+    filmed_free(&f);
+}
+
+static void peak_is_never_below_the_speed_at_contact(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
+    sp_readout *r = filmed_read(&f, 300, 0);
+    assert_true(value(r, "racquet_head_speed_peak", "contact") >=
+                value(r, "racquet_head_speed", "contact"));
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+/* Two taps of 1.5 px and 5 mm/px are 1.5 x 1.414 x 5 mm; a tilt of 1 degree over 0.16 m is 2.8 mm;
+ * the scale's 5 % of 5 cm 2.5 mm (law of propagation). */
+static void interval_of_the_gap_is_that_of_the_law_of_propagation(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
+    sp_readout *r = filmed_read(&f, 40000, 0);
+    const sp_measure *gap = found(r, "hand_elbow_gap", "drop");
+    const double u =
+        sqrt(pow(1.5 * sqrt(2) * 0.005, 2) + pow(0.16 / DEGREES, 2) + pow(0.05 * 0.05, 2));
+    assert_digits(gap->value.high - gap->value.low, 2 * 1.96 * u, 0.02);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+static void scale_interval_holds_depth_taps_and_court_tolerance(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
+    sp_readout *r = filmed_read(&f, 40000, 0);
+    const sp_scale_reading scale = sp_readout_scale(r);
+    assert_string_equal(scale.id, "baseline");
+    assert_digits(scale.m_per_px.value, 0.005, 1e-12);
+    const double relative = sqrt(pow(0.05, 2) + pow(1.5 * sqrt(2) * 0.005 / 4.1148, 2) +
+                                 pow(0.005 / sqrt(3) / 4.1148, 2));
+    assert_digits(scale.m_per_px.high - scale.m_per_px.low, 0.005 * 2 * 1.96 * relative, 0.02);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(side_view_gives_what_was_filmed),
+        cmocka_unit_test(back_view_gives_what_was_filmed),
+        cmocka_unit_test(racquet_out_to_the_hitting_side_is_positive),
+        cmocka_unit_test(tosses_are_had_from_the_parabola),
+        cmocka_unit_test(tempo_is_real_time_and_spreads_over_the_frames),
+        cmocka_unit_test(speeds_of_steady_motion_are_exact),
+        cmocka_unit_test(ball_leaves_faster_than_it_is_seen_to_fly),
+        cmocka_unit_test(rolling_shutter_gives_each_row_its_time),
+        cmocka_unit_test(left_hander_in_the_mirror_has_the_same_numbers),
+        cmocka_unit_test(shift_of_the_picture_changes_no_number),
+        cmocka_unit_test(camera_tilt_that_the_plumb_knows_changes_no_number),
+        cmocka_unit_test(larger_picture_with_as_much_larger_taps_changes_no_number),
+        cmocka_unit_test(slowdown_known_changes_no_number),
+        cmocka_unit_test(front_view_mirrors_tilts_of_the_back_view),
+        cmocka_unit_test(frames_after_contact_change_no_speed_before_it),
+        cmocka_unit_test(peak_is_never_below_the_speed_at_contact),
+        cmocka_unit_test(interval_of_the_gap_is_that_of_the_law_of_propagation),
+        cmocka_unit_test(scale_interval_holds_depth_taps_and_court_tolerance),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
