@@ -27,11 +27,13 @@ typedef struct {
                       */
 } sp_overlay;
 
-void sp_overlay_draw(sp_paint *paint, const sp_overlay *overlay);
-/* The em of its labels, painter units. */
-double sp_overlay_text(const sp_overlay *overlay);
-/* Some number it shows is true in the picture plane only: it stands behind the sign below. */
-bool sp_overlay_has_projected(const sp_overlay *overlay);
+typedef struct {
+    double text;    /* em of the labels, painter units */
+    bool numbers;   /* some label with a number found room */
+    bool projected; /* a number stands behind the sign of "true in the picture plane only" */
+} sp_overlay_drawn;
 #define SP_OVERLAY_PROJECTED_SIGN "\xe2\x89\x88" /* U+2248, almost equal to */
+
+sp_overlay_drawn sp_overlay_draw(sp_paint *paint, const sp_overlay *overlay);
 
 #endif

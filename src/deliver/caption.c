@@ -64,13 +64,11 @@ static void facts_of(const sp_caption *caption, char *text, size_t size) {
 
 /* A student who sees how deep the drop is must also read what it does not say. */
 static void add_cautions(page *p, const sp_caption *caption, double em, sp_color color) {
-    if (caption->readout == NULL || caption->moment == NULL) return;
-    if (strcmp(caption->moment, "drop") != 0) return;
+    if (caption->readout == NULL) return;
+    if (sp_review_moment_frame(caption->review, "drop") != caption->frame) return;
     for (size_t i = 0; i < sp_readout_caution_count(caption->readout); i++) {
         const char *caution = sp_readout_caution_at(caption->readout, i);
-        if (strcasestr(caution, "drop") == NULL) continue;
-        add_row(p, caution, 0.7 * em, false, color);
-        return;
+        if (strcasestr(caution, "drop") != NULL) add_row(p, caution, 0.7 * em, false, color);
     }
 }
 
@@ -86,10 +84,12 @@ static page page_of(const sp_caption *caption, const sp_theme *theme, double wid
                 "\xe2\x9a\xa0 This frame is damaged in the clip: parts of the picture may be "
                 "wrong or missing.",
                 0.7 * em, true, theme->warn);
-    if (caption->projected)
+    if (caption->numbers)
         add_row(&p,
-                SP_OVERLAY_PROJECTED_SIGN " as seen in the picture: turned toward or away from "
-                                          "the camera, the real angle differs.",
+                caption->projected ? SP_OVERLAY_PROJECTED_SIGN
+                    " as seen in the picture, the real angle may "
+                    "differ  \xc2\xb7  in brackets: 95 % interval"
+                                   : "in brackets: 95 % interval",
                 0.7 * em, false, theme->faint);
     add_cautions(&p, caption, em, theme->faint);
     return p;

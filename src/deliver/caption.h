@@ -14,7 +14,8 @@ typedef struct {
     int frame;
     double clip_s;  /* of the frame, by the clip's own clock */
     bool damaged;   /* the frame was not decoded cleanly */
-    bool projected; /* some number holds in the picture plane only */
+    bool numbers;   /* the picture holds some */
+    bool projected; /* of which one is true in the picture plane only */
 } sp_caption;
 
 /* Height of the band in painter units for this width; `em` is that of the labels above it. */

@@ -12,11 +12,10 @@
 #define SHORT_SIDE 1080.0
 
 typedef struct {
-    const sp_review *review;
-    const sp_readout *readout;
     sp_overlay overlay;
     sp_caption caption;
     int width, height; /* of the frame as it is drawn */
+    double em, band;   /* of the caption: letters and height */
 } sheet;
 
 static double zoom_of(int width, int height) {
@@ -28,9 +27,7 @@ static sheet sheet_of(sp_clip *clip, const sp_review *review, const sp_readout *
                       const sp_still_options *options) {
     const sp_clip_facts *facts = sp_clip_get_facts(clip);
     const double zoom = zoom_of(facts->width, facts->height);
-    sheet s = {.review = review,
-               .readout = readout,
-               .width = (int)lround(facts->width * zoom),
+    sheet s = {.width = (int)lround(facts->width * zoom),
                .height = (int)lround(facts->height * zoom)};
     s.overlay = (sp_overlay){.review = review,
                              .readout = readout,
@@ -46,8 +43,7 @@ static sheet sheet_of(sp_clip *clip, const sp_review *review, const sp_readout *
                              .readout = readout,
                              .moment = options->moment,
                              .frame = options->frame,
-                             .clip_s = sp_clip_times(clip)[options->frame],
-                             .projected = sp_overlay_has_projected(&s.overlay)};
+                             .clip_s = sp_clip_times(clip)[options->frame]};
     return s;
 }
 
@@ -64,24 +60,29 @@ static bool read_frame(sp_clip *clip, int n, sp_picture *picture, bool *damaged,
     return good;
 }
 
-/* How high the band is can only be asked of a painter: here of one on a single pixel. */
-static double band_height(const sheet *s, double em, sp_error *error) {
-    sp_picture pixel = {0};
-    double height = -1.0;
-    if (!sp_picture_init(&pixel, 1, 1, error)) return height;
+/* How large the letters are, which signs are shown and how high the band must be is known once it
+ * is drawn: here on a single pixel. */
+static bool rehearse(sheet *s, sp_error *error) {
+    sp_picture pixel;
+    if (!sp_picture_init(&pixel, 1, 1, error)) return false;
     sp_paint *paint = sp_paint_new(&pixel, 1.0, error);
-    if (paint != NULL) {
-        height = ceil(sp_caption_height(paint, &s->caption, s->overlay.theme, s->width, em));
-        if (!sp_paint_finish(paint, error)) height = -1.0;
+    bool good = paint != NULL;
+    if (good) {
+        const sp_overlay_drawn drawn = sp_overlay_draw(paint, &s->overlay);
+        s->caption.numbers = drawn.numbers;
+        s->caption.projected = drawn.projected;
+        s->em = drawn.text;
+        s->band = ceil(sp_caption_height(paint, &s->caption, s->overlay.theme, s->width, s->em));
+        good = sp_paint_finish(paint, error);
     }
     sp_paint_free(paint);
     sp_picture_clear(&pixel);
-    return height;
+    return good;
 }
 
-static bool draw_sheet(const sheet *s, const sp_picture *frame, double em, double band,
-                       sp_picture *picture, sp_error *error) {
-    if (!sp_picture_init(picture, s->width, s->height + (int)band, error)) return false;
+static bool draw_sheet(const sheet *s, const sp_picture *frame, sp_picture *picture,
+                       sp_error *error) {
+    if (!sp_picture_init(picture, s->width, s->height + (int)s->band, error)) return false;
     sp_paint *paint = sp_paint_new(picture, 1.0, error);
     bool good = paint != NULL;
     if (good) {
@@ -89,7 +90,7 @@ static bool draw_sheet(const sheet *s, const sp_picture *frame, double em, doubl
                          s->overlay.area, s->overlay.zoom != 1.0);
         sp_overlay_draw(paint, &s->overlay);
         sp_caption_draw(paint, &s->caption, s->overlay.theme,
-                        (sp_rect){0.0, s->height, s->width, band}, em);
+                        (sp_rect){0.0, s->height, s->width, s->band}, s->em);
         good = sp_paint_finish(paint, error);
     }
     sp_paint_free(paint);
@@ -108,9 +109,7 @@ bool sp_still_draw(sp_clip *clip, const sp_review *review, const sp_readout *rea
     sheet s = sheet_of(clip, review, readout, options);
     sp_picture frame = {0};
     if (!read_frame(clip, options->frame, &frame, &s.caption.damaged, error)) return false;
-    const double em = sp_overlay_text(&s.overlay);
-    const double band = band_height(&s, em, error);
-    const bool good = band > 0.0 && draw_sheet(&s, &frame, em, band, picture, error);
+    const bool good = rehearse(&s, error) && draw_sheet(&s, &frame, picture, error);
     sp_picture_clear(&frame);
     return good;
 }

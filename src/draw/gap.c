@@ -3,7 +3,6 @@
 #include <stdio.h>
 
 #include "draw/scene.h"
-#include "draw/words.h"
 #include "serveplumb/plumb.h"
 
 typedef struct {
@@ -69,13 +68,8 @@ static void label_gap(scene *s, const drop *d, const sp_measure *gap, double out
                             .aside = 0.7 * s->text};
     scene_label *label = sp_scene_add_label(s, d->hue, wish);
     if (label == NULL) return;
-    const sp_units units = s->overlay->units;
-    char side[SCENE_TEXT_MAX];
-    sp_words_sign(gap, sp_review_get_view(s->overlay->review), side, sizeof side);
-    snprintf(label->word, sizeof label->word, side[0] != '\0' ? "hand" : "hand to elbow");
-    snprintf(label->after, sizeof label->after, "%s", side);
-    sp_words_number(gap, units, label->number, sizeof label->number);
-    sp_words_interval(gap, units, label->below, sizeof label->below);
+    sp_scene_say(s, label, "hand", gap);
+    if (label->after[0] == '\0') snprintf(label->after, sizeof label->after, "to elbow");
 }
 
 /* Without a scale, the gap in lengths of the forearm. */

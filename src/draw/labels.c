@@ -1,13 +1,15 @@
 /* Labels: a dark plate with the thing's hue at its left edge, led to what it names. */
 #include <math.h>
+#include <stdio.h>
 
 #include "draw/scene.h"
+#include "draw/words.h"
 
 #define PAD_X 0.38 /* em */
 #define PAD_Y 0.16
 #define EDGE 0.2 /* the stripe of hue */
 #define WORD 0.3 /* between words and number */
-#define STACKED_COST 0.5
+#define STACKED_COST 0.3
 
 /* A text of a label and where it stands on the plate. */
 typedef struct {
@@ -17,7 +19,17 @@ typedef struct {
     sp_size size;
 } piece;
 
-typedef enum { PIECE_WORD, PIECE_NUMBER, PIECE_AFTER, PIECE_BELOW, PIECE_COUNT } piece_name;
+void sp_scene_say(const scene *s, scene_label *label, const char *word, const sp_measure *measure) {
+    label->projected = measure->status == SP_STATUS_PROJECTED;
+    snprintf(label->word, sizeof label->word, "%s%s", word,
+             label->projected ? " " SP_OVERLAY_PROJECTED_SIGN : "");
+    sp_words_number(measure, s->overlay->units, label->number, sizeof label->number);
+    sp_words_sign(measure, sp_review_get_view(s->overlay->review), label->after,
+                  sizeof label->after);
+    sp_words_interval(measure, s->overlay->units, label->interval, sizeof label->interval);
+}
+
+typedef enum { PIECE_WORD, PIECE_NUMBER, PIECE_AFTER, PIECE_INTERVAL, PIECE_COUNT } piece_name;
 
 typedef struct {
     piece pieces[PIECE_COUNT];
@@ -28,11 +40,11 @@ static void measure_pieces(scene *s, const scene_label *label, layout *l) {
     const sp_color color = s->overlay->theme->label_text;
     const sp_text_style word = {.size = 0.84 * s->text, .color = color};
     const sp_text_style number = {.size = s->text, .bold = true, .digits = true, .color = color};
-    const sp_text_style below = {.size = 0.76 * s->text, .digits = true, .color = color};
+    const sp_text_style interval = {.size = 0.76 * s->text, .digits = true, .color = color};
     l->pieces[PIECE_WORD] = (piece){.text = label->word, .style = word};
     l->pieces[PIECE_NUMBER] = (piece){.text = label->number, .style = number};
     l->pieces[PIECE_AFTER] = (piece){.text = label->after, .style = word};
-    l->pieces[PIECE_BELOW] = (piece){.text = label->below, .style = below};
+    l->pieces[PIECE_INTERVAL] = (piece){.text = label->interval, .style = interval};
     for (int i = 0; i < PIECE_COUNT; i++)
         if (l->pieces[i].text[0] != '\0')
             l->pieces[i].size =
@@ -47,18 +59,18 @@ static double put(piece *p, double x, double y, double row_height, double gap) {
     return x + p->size.width + gap;
 }
 
+/* All in one row, or the number first and the rest below it. */
 static layout layout_of(scene *s, const scene_label *label, bool stacked) {
     layout l = {0};
     measure_pieces(s, label, &l);
     const double left = (PAD_X + EDGE) * s->text, gap = WORD * s->text;
     const double row = l.pieces[PIECE_NUMBER].size.height;
-    double y = PAD_Y * s->text, right = left;
-    double x = put(&l.pieces[PIECE_WORD], left, y, row, gap);
-    x = put(&l.pieces[PIECE_NUMBER], x, y, row, gap);
-    if (!stacked) x = put(&l.pieces[PIECE_AFTER], x, y, row, gap);
-    right = fmax(right, x - gap);
+    double x = left, y = PAD_Y * s->text;
+    for (int i = 0; i < (stacked ? PIECE_AFTER : PIECE_COUNT); i++)
+        x = put(&l.pieces[i], x, y, row, gap);
+    double right = x - gap;
     y += row;
-    for (int i = stacked ? PIECE_AFTER : PIECE_BELOW; i < PIECE_COUNT; i++) {
+    for (int i = stacked ? PIECE_AFTER : PIECE_COUNT; i < PIECE_COUNT; i++) {
         piece *p = &l.pieces[i];
         right = fmax(right, put(p, left, y, p->size.height, gap) - gap);
         y += p->size.height;
@@ -87,7 +99,7 @@ static void add_points(scene *s) {
 
 static void place_label(scene *s, scene_label *label) {
     double best = INFINITY;
-    for (int stacked = 0; stacked < (label->after[0] != '\0' ? 2 : 1); stacked++) {
+    for (int stacked = 0; stacked < 2; stacked++) {
         const layout l = layout_of(s, label, stacked == 1);
         sp_rect rect;
         double cost;

@@ -11,19 +11,30 @@
 #define TEXT_OF_WIDTH 0.027
 #define LINES_PER_TEXT 5.8
 /* A player far away is not to vanish behind thick lines. */
-#define LINES_PER_FIGURE 70.0
+#define LINES_PER_FIGURE 85.0
 #define LINES_PER_TEXT_MOST 12.0
 
-static double figure_size(const scene *s) {
+/* The larger side of the box around the body's points on a frame, upright pixels. */
+static double body_size(const sp_review *review, int frame) {
     double left = INFINITY, top = INFINITY, right = -INFINITY, bottom = -INFINITY;
-    for (int name = 0; name < SP_POINT_COUNT; name++) {
-        if (!s->spots[name].there || name == SP_POINT_BALL) continue;
-        left = fmin(left, s->spots[name].at.x);
-        right = fmax(right, s->spots[name].at.x);
-        top = fmin(top, s->spots[name].at.y);
-        bottom = fmax(bottom, s->spots[name].at.y);
+    for (int name = 0; name < SP_POINT_RACQUET_BUTT; name++) {
+        sp_mark mark;
+        if (!sp_review_mark(review, frame, (sp_point_name)name, &mark)) continue;
+        left = fmin(left, mark.at.x);
+        right = fmax(right, mark.at.x);
+        top = fmin(top, mark.at.y);
+        bottom = fmax(bottom, mark.at.y);
     }
-    return right < left ? INFINITY : fmax(right - left, bottom - top);
+    return fmax(0.0, fmax(right - left, bottom - top));
+}
+
+/* Of this frame and the moments, so that lines keep their width from frame to frame. */
+static double figure_size(const scene *s) {
+    const sp_review *review = s->overlay->review;
+    double size = body_size(review, s->overlay->frame);
+    for (size_t i = 0; i < sp_review_moment_count(review); i++)
+        size = fmax(size, body_size(review, sp_review_moment_at(review, i)->frame));
+    return size > 0.0 ? size * s->overlay->zoom : INFINITY;
 }
 
 static double fitted_text(const sp_overlay *overlay) {

@@ -9,15 +9,16 @@
 #define SCENE_LABELS_MAX 16
 #define SCENE_TEXT_MAX 96
 
-/* "elbow" in regular, "104°" in bold, `after` in regular or, where that finds better room, on a
- * line of its own; `below` in a smaller line. All but the number may be empty. */
+/* "elbow" in regular, "104°" in bold, "toward the net" in regular, "(101 to 107)" smaller. All but
+ * the number may be empty. */
 typedef struct {
     char word[SCENE_TEXT_MAX], number[SCENE_TEXT_MAX], after[SCENE_TEXT_MAX];
-    char below[SCENE_TEXT_MAX];
+    char interval[SCENE_TEXT_MAX];
     sp_color hue;
     room_wish wish;
     sp_rect rect; /* once it has a place */
     bool placed, stacked;
+    bool projected; /* its number is true in the picture plane only */
 } scene_label;
 
 /* The points and those between them. Names are a right-hander's: right is the hitting side. */
@@ -57,8 +58,8 @@ scene_label *sp_scene_add_label(scene *s, sp_color hue, room_wish wish);
 /* A measure of this frame that has a number; NULL otherwise. `moment` NULL: any. */
 const sp_measure *sp_scene_measure(const scene *s, const char *id, const char *moment);
 const sp_measure *sp_scene_gap(const scene *s); /* NULL when it is not of this frame */
-/* Some number with a place on the picture is true in the picture plane only. */
-bool sp_scene_has_projected(const scene *s);
+/* The words of a label: the measure's number, its sign in words, its interval. */
+void sp_scene_say(const scene *s, scene_label *label, const char *word, const sp_measure *measure);
 
 /* Lines over a dark outline, which keeps them legible on any ground. */
 void sp_scene_line(scene *s, sp_point a, sp_point b, double width, sp_color hue);

@@ -12,7 +12,10 @@ static const struct {
     const char *plus, *minus;
 } signs[] = {
     {"hand_elbow_gap", ANY_VIEW, "above elbow", "below elbow"},
-    {"hand_elbow_gap_ratio", ANY_VIEW, "above elbow", "below elbow"},
+    {"hand_elbow_gap_ratio", ANY_VIEW, "of a forearm above elbow", "of a forearm below elbow"},
+    {"tip_height_at_drop", ANY_VIEW, "above elbow", "below elbow"},
+    {"shoulder_tilt", ANY_VIEW, "hitting side up", "hitting side down"},
+    {"hip_tilt", ANY_VIEW, "hitting side up", "hitting side down"},
     {"trunk_lean", SP_VIEW_BIT(SP_VIEW_SIDE), "toward the net", "away from the net"},
     {"trunk_lean", SP_VIEW_BIT(SP_VIEW_BACK), "to the off side", "to the hitting side"},
 };
