@@ -59,7 +59,7 @@ $(BUILD)/src/%.o: src/%.c Makefile | $(SETUP)
 $(BUILD)/tests/%: tests/%.c $(LIBRARY) | $(SETUP)
 	@mkdir -p $(@D)
 	@echo "cc   $<"
-	$(Q)$(CC) $(FLAGS) -MMD -MP -o $@ $< $(LIBRARY) -lcmocka $(LIBS)
+	$(Q)$(CC) $(FLAGS) -Itests -MMD -MP -o $@ $< $(LIBRARY) -lcmocka $(LIBS)
 
 build/.packages:
 	@mkdir -p build
