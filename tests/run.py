@@ -25,13 +25,12 @@ def run_program(path, totals):
     environment = dict(os.environ, CMOCKA_MESSAGE_OUTPUT="TAP")
     done = subprocess.run([path], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment,
                           errors="replace", stdin=subprocess.DEVNULL, check=False)
-    good = len(re.findall(r"^\s*ok \d", done.stdout, re.M))
-    bad = len(re.findall(r"^\s*not ok \d", done.stdout, re.M))
-    for line in re.findall(r"^\s*ok .*# SKIP.*$", done.stdout, re.M):
-        totals.skipped.append(f"{path}: {line.strip()}")
-        good -= 1
-    for line in re.findall(r"^skipped: .*$", done.stdout, re.M):
-        totals.skipped.append(f"{path}: {line}")
+    # cmocka writes a skipped test as "not ok N # SKIP name".
+    good = len(re.findall(r"^ok \d", done.stdout, re.M))
+    bad = len(re.findall(r"^not ok \d+ - ", done.stdout, re.M))
+    reasons = re.findall(r"^skipped: (.*)$", done.stdout, re.M)
+    for name in re.findall(r"^(?:not )?ok \d+ # SKIP (.*)$", done.stdout, re.M):
+        totals.skipped.append(f"{path}: {name}{f': {reasons.pop(0)}' if reasons else ''}")
     if done.returncode != 0 and bad == 0:
         bad = 1
     if good + bad == 0:
@@ -47,7 +46,7 @@ def run_program(path, totals):
 def run_python(path, totals):
     started = time.monotonic()
     sys.path.insert(0, str(path.parent))
-    suite = unittest.defaultTestLoader.discover(str(path.parent), pattern=path.name)
+    suite = unittest.defaultTestLoader.loadTestsFromName(path.stem)
     result = unittest.TextTestRunner(stream=open(os.devnull, "w"), verbosity=0).run(suite)
     sys.path.pop(0)
     sys.modules.pop(path.stem, None)
