@@ -23,18 +23,21 @@ static bool drop_is_shown(const sp_readout *readout) {
     return false;
 }
 
-/* Clip time that runs k times too slow makes the fall k^2 times too fast. */
+/* A clip whose slowdown is said k times too small falls k^2 times too fast; slow motion is 2, 4 or
+ * 8 times, so that less than 1.5 is rather the scale. */
 static void add_gravity(sp_readout *readout) {
     const sp_interval fall = readout->gravity;
     if (isnan(fall.value)) return;
     if (fall.low <= GRAVITY * (1 + GRAVITY_SHARE) && fall.high >= GRAVITY * (1 - GRAVITY_SHARE))
         return;
-    char text[sizeof readout->cautions[0]];
-    snprintf(
-        text, sizeof text,
-        "By this scale and slowdown the tossed ball falls with %.3g m/s² instead of 9.8: check "
-        "the scale, the release and contact frames and the slowdown (%.3g would fit it).",
-        fall.value, readout->slowdown * sqrt(GRAVITY / fall.value));
+    char text[sizeof readout->cautions[0]], hint[80] = "";
+    const double off = sqrt(GRAVITY / fall.value);
+    if (off > 1.5 || off < 1 / 1.5)
+        snprintf(hint, sizeof hint, " A slowdown of %.2g would fit it.", readout->slowdown * off);
+    snprintf(text, sizeof text,
+             "The tossed ball falls with %.2g m/s² by this scale and slowdown; 9.8 is true. Check "
+             "scale, slowdown, and the frames of release and contact.%s",
+             fall.value, hint);
     add(readout, text);
 }
 

@@ -8,7 +8,6 @@
 #include "serveplumb/plumb.h"
 
 #define SP_PATH_MAX 128
-#define SP_WINDOWS_MAX 64
 
 typedef struct {
     int frame;
@@ -57,8 +56,7 @@ struct sp_plan {
     int ground; /* slot; -1 none */
     int path[SP_PATH_MAX];
     size_t path_count;
-    sp_window windows[SP_WINDOWS_MAX];
-    size_t window_count;
+    sp_window window;
     sp_known_moment from, to;
 };
 

@@ -23,10 +23,9 @@ typedef struct {
     sp_point ground;       /* where the front foot stood */
     const sp_sample *path; /* a followed point in order of time */
     size_t path_count;
-    const sp_window *windows; /* where the highest speed is looked for */
-    size_t window_count;
-    double from_s, to_s; /* the two ends of a span; of a path: `to_s` is when the ball is met */
-    double lean;         /* +1 where a lean is positive along u, -1 where it is against u */
+    const sp_window *window; /* where the path is at its fastest */
+    double from_s, to_s;     /* the two ends of a span; of a path: `to_s` is when the ball is met */
+    double lean;             /* +1 where a lean is positive along u, -1 where it is against u */
     double stature_m;
     double drag_per_m; /* of the ball: share of its speed lost on each metre */
     double model;      /* a standard normal number: how far the model itself is off */
@@ -54,15 +53,15 @@ sp_evaluate sp_find_ahead_of_ground;     /* point */
 
 /* movements.c */
 sp_evaluate sp_find_span;
-sp_evaluate sp_find_travel;            /* greatest distance between two places of the path */
-sp_evaluate sp_find_toss_rise;         /* from the path's first sample to its apex */
-sp_evaluate sp_find_toss_drop;         /* from the apex to the path's last sample */
-sp_evaluate sp_find_toss_gravity;      /* at which the path falls */
-sp_evaluate sp_find_speed_at_contact;  /* one-sided, along the path, at to_s */
-sp_evaluate sp_find_highest_tip_speed; /* along the path, up to to_s */
-sp_evaluate sp_find_highest_speed;     /* of the windows */
-sp_evaluate sp_find_last_two_speed;    /* mean between the last two samples */
-sp_evaluate sp_find_speed_off;         /* at to_s, before drag took its share */
+sp_evaluate sp_find_travel;           /* greatest distance between two places of the path */
+sp_evaluate sp_find_toss_rise;        /* from the path's first sample to its apex */
+sp_evaluate sp_find_toss_drop;        /* from the apex to the path's last sample */
+sp_evaluate sp_find_toss_gravity;     /* at which the path falls */
+sp_evaluate sp_find_speed_at_contact; /* one-sided, along the path, at to_s */
+sp_evaluate sp_find_tip_speed;        /* in the window, along the path */
+sp_evaluate sp_find_speed;            /* in the window */
+sp_evaluate sp_find_last_two_speed;   /* mean between the last two samples */
+sp_evaluate sp_find_speed_off;        /* at to_s, before drag took its share */
 
 /* How many frames a one-sided fit at contact takes at this rate. */
 size_t sp_contact_frames(double rate);

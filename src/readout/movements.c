@@ -82,35 +82,19 @@ double sp_find_speed_at_contact(const sp_evidence *e) {
     return fmax(0, quadratic + e->model * (cubic - quadratic) / 2);
 }
 
-double sp_find_highest_tip_speed(const sp_evidence *e) {
-    double lengths[SP_POLYNOMIAL_SAMPLES_MAX], highest = 0;
-    if (e->path_count > SP_POLYNOMIAL_SAMPLES_MAX) return NAN;
-    sp_motion_travel(e->path, e->path_count, lengths);
-    for (size_t i = 0; i < e->window_count; i++) {
-        const sp_window *window = &e->windows[i];
-        double speed = 0;
-        for (size_t k = 0; k < window->count; k++)
-            speed += window->weights[k] * lengths[window->first + k];
-        highest = fmax(highest, speed);
-    }
-    const sp_window *last = &e->windows[e->window_count - 1];
-    sp_evidence end = *e;
-    end.path = e->path + last->first;
-    end.path_count = last->count;
-    return fmax(highest, sp_find_speed_at_contact(&end));
+double sp_find_tip_speed(const sp_evidence *e) {
+    double lengths[SP_WINDOW_MAX], speed = 0;
+    sp_motion_travel(e->path + e->window->first, e->window->count, lengths);
+    for (size_t k = 0; k < e->window->count; k++) speed += e->window->weights[k] * lengths[k];
+    return fmax(0, speed);
 }
 
-double sp_find_highest_speed(const sp_evidence *e) {
-    double highest = 0;
-    for (size_t i = 0; i < e->window_count; i++) {
-        const sp_window *window = &e->windows[i];
-        sp_point velocity = {0, 0};
-        for (size_t k = 0; k < window->count; k++)
-            velocity = sp_point_add(
-                velocity, sp_point_times(e->path[window->first + k].at, window->weights[k]));
-        highest = fmax(highest, sp_point_length(velocity));
-    }
-    return highest;
+double sp_find_speed(const sp_evidence *e) {
+    sp_point velocity = {0, 0};
+    for (size_t k = 0; k < e->window->count; k++)
+        velocity = sp_point_add(
+            velocity, sp_point_times(e->path[e->window->first + k].at, e->window->weights[k]));
+    return sp_point_length(velocity);
 }
 
 double sp_find_last_two_speed(const sp_evidence *e) {

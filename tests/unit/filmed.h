@@ -184,9 +184,9 @@ static inline void filmed_put_swing(filmed *f) {
         const double t = filmed_real_time(f, frame) - contact_s;
         const sp_point tip = filmed_swing(t);
         filmed_put(f, frame, SP_POINT_RACQUET_TIP, tip.x, tip.y);
-        filmed_put(f, frame, SP_POINT_RIGHT_ELBOW, 0.38 + 2.1 * t, 2.06 + 1.4 * t);
+        filmed_put(f, frame, SP_POINT_RIGHT_ELBOW, 0.38 + 2.1 * t + 3 * t * t, 2.06 + 1.4 * t);
         if (frame < CONTACT)
-            filmed_put(f, frame, SP_POINT_RIGHT_HAND, 0.47 + 6.3 * t, 2.37 + 2.7 * t);
+            filmed_put(f, frame, SP_POINT_RIGHT_HAND, 0.47 + 6.3 * t + 5 * t * t, 2.37 + 2.7 * t);
     }
 }
 
