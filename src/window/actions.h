@@ -74,6 +74,9 @@ action act_escape;
 action act_quit;
 action act_walk_sheet; /* -1, 1 */
 action act_section;    /* opens or closes a section of the sheet */
+action act_cautions;   /* folds or unfolds them */
+action act_all_rows;   /* each measure without a number by itself, or by reason */
+action act_skip;       /* the point that is due is not seen on this frame */
 action act_explain;    /* goes to a measure's frame and explains it */
 
 #endif

@@ -62,6 +62,7 @@ static const command table[] = {
     {NULL, "", NULL, SDLK_DOWN, ALT | SHIFT, act_nudge, ACT_DOWN | ACT_FINE},
     {NULL, "Delete", "take it off", SDLK_DELETE, 0, act_delete, 0},
     {NULL, "", NULL, SDLK_BACKSPACE, 0, act_delete, 0},
+    {NULL, "X", "not seen: leave the point out", SDLK_x, 0, act_skip, 0},
     {NULL, "A", "tap another point here", SDLK_a, 0, act_other_point, 0},
     {NULL, "E", "tap one point on every frame", SDLK_e, 0, act_along, 0},
     {NULL, "Ctrl " ARROWS, "move the cross", SDLK_LEFT, CTRL, act_cross, ACT_LEFT},

@@ -2,7 +2,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "window/actions.h"
+#include "window/moments.h"
 #include "window/page.h"
 #include "window/state.h"
 
@@ -18,21 +20,38 @@ static bool has_number(const sp_measure *m) {
 }
 
 static void paint_group(page *p, const char *moment) {
-    words faint = brush_faint(&p->b);
-    faint.bold = true;
-    p->y += 8;
-    p->y += brush_text(&p->b, faint, p->x + 26, p->y, p->width - 26,
-                       moment[0] == '\0' ? "from moment to moment" : moment) +
-            2;
+    const session *s = &p->w->session;
+    words bold = brush_faint(&p->b), faint = brush_faint(&p->b);
+    bold.bold = true;
+    faint.align = SP_ALIGN_RIGHT;
+    faint.digits = true;
+    const double x = p->x + 26, middle = p->y + 22;
+    brush_line(&p->b, bold, x, middle, 180, moment[0] == '\0' ? "from moment to moment" : moment);
+    const int frame = moment[0] == '\0' ? -1 : sp_review_moment_frame(s->review, moment);
+    char text[32] = "";
+    if (frame >= 0) snprintf(text, sizeof text, "frame %d", frame);
+    brush_line(&p->b, faint, p->x + p->width - 100, middle, 100, text);
+    p->y += 34;
 }
 
 static void paint_about(page *p, const sp_measure *m) {
     words faint = brush_faint(&p->b);
     faint.wrap = true;
     const double x = p->x + 26, width = p->width - 26;
-    p->y += brush_text(&p->b, faint, x, p->y, width, m->kind->about) + 4;
+    char about[600];
+    snprintf(about, sizeof about, "%s%s%s", m->kind->about,
+             m->status == SP_STATUS_PROJECTED ? " Here: " : "",
+             m->status == SP_STATUS_PROJECTED ? sp_status_title(m->status) : "");
+    p->y += brush_text(&p->b, faint, x, p->y, width, about) + 4;
     if (m->note[0] != '\0') p->y += brush_text(&p->b, faint, x, p->y, width, m->note) + 4;
     p->y += 4;
+}
+
+/* The sign that the overlay uses too: true only in the plane of the picture. */
+static void paint_about_equal(page *p, double middle) {
+    words faint = brush_faint(&p->b);
+    faint.align = SP_ALIGN_CENTER;
+    brush_line(&p->b, faint, p->x - 2, middle, 20, "\u2248");
 }
 
 /* Title and value on one line where both have room, else the value under the title. */
@@ -48,8 +67,7 @@ static void paint_measure(page *p, const sp_measure *m, int index) {
     const double first = brush_size(&p->b, title, 0, m->kind->title).width;
     const double second = brush_size(&p->b, number, 0, value).width;
     const bool apart = first + second + 14 > width;
-    const bool here = m->frame == p->w->frames.number && has_number(m);
-    if (here) brush_sign(&p->b, SIGN_DONE, p->x + 8, top + 14);
+    if (m->status == SP_STATUS_PROJECTED) paint_about_equal(p, top + 14);
     brush_line(&p->b, title, x, top + 14, width, m->kind->title);
     brush_line(&p->b, number, x, apart ? top + 34 : top + 14, width, value);
     p->y += apart ? 48 : 28;
@@ -59,30 +77,99 @@ static void paint_measure(page *p, const sp_measure *m, int index) {
 
 static void paint_cautions(page *p) {
     const sp_readout *readout = p->w->session.readout;
-    for (size_t i = 0; i < sp_readout_caution_count(readout); i++) {
-        brush_sign(&p->b, SIGN_WARN, p->x + 8, p->y + 14);
+    const size_t count = sp_readout_caution_count(readout);
+    if (count == 0) return;
+    char text[64];
+    snprintf(text, sizeof text, count == 1 ? "one caution" : "%zu cautions", count);
+    brush_sign(&p->b, SIGN_WARN, p->x + 8, p->y + PAGE_ROW / 2);
+    brush_line(&p->b, brush_body(&p->b), p->x + 26, p->y + PAGE_ROW / 2, p->width - 50, text);
+    page_fold(p, p->x + p->width - 7, p->y + PAGE_ROW / 2, p->w->sheet.cautions);
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, PAGE_ROW}, act_cautions, 0);
+    p->y += PAGE_ROW;
+    for (size_t i = 0; p->w->sheet.cautions && i < count; i++)
         page_text(p, sp_readout_caution_at(readout, i));
+}
+
+void act_cautions(window *w, int unused) {
+    (void)unused;
+    w->sheet.cautions = !w->sheet.cautions;
+    window_touch(w, PART_SHEET);
+}
+
+static bool in_group(const sp_measure *m, const char *moment) {
+    return strcmp(m->kind->moment, moment) == 0;
+}
+
+/* What is missing, with all that it is missing for, in one paragraph. */
+static void paint_absent(page *p, const char *moment, sp_status status) {
+    const sp_readout *readout = p->w->session.readout;
+    sp_text text = {0};
+    int count = 0;
+    for (size_t i = 0; i < sp_readout_count(readout); i++) {
+        const sp_measure *m = sp_readout_at(readout, i);
+        if (m->status != status || !in_group(m, moment)) continue;
+        sp_text_append(&text, count++ == 0 ? "" : ", ");
+        sp_text_append(&text, m->kind->title);
     }
+    if (count == 0) return;
+    words faint = brush_faint(&p->b);
+    faint.wrap = true;
+    const double x = p->x + 26, width = p->width - 26, top = p->y;
+    sp_text line = {0};
+    sp_text_format(&line, "%s: %s", sp_status_title(status), sp_text_get(&text));
+    brush_sign(&p->b, SIGN_MISSING, p->x + 8, top + 12);
+    p->y += brush_text(&p->b, faint, x, p->y + 2, width, sp_text_get(&line)) + 8;
+    brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, p->y - top}, act_all_rows,
+               (int)status * 16 + p->group);
+    sp_text_clear(&text);
+    sp_text_clear(&line);
+}
+
+static void paint_in_group(page *p, const char *moment) {
+    const sp_readout *readout = p->w->session.readout;
+    bool any = false;
+    for (size_t i = 0; i < sp_readout_count(readout); i++) {
+        const sp_measure *m = sp_readout_at(readout, i);
+        if (!in_group(m, moment)) continue;
+        if (!any) paint_group(p, moment);
+        any = true;
+        if (has_number(m) || p->w->sheet.all_rows) paint_measure(p, m, (int)i);
+    }
+    if (p->w->sheet.all_rows) return;
+    for (int status = SP_STATUS_NEEDS_POINTS; status <= SP_STATUS_TOO_COARSE; status++)
+        paint_absent(p, moment, (sp_status)status);
+}
+
+void act_all_rows(window *w, int unused) {
+    (void)unused;
+    w->sheet.all_rows = !w->sheet.all_rows;
+    window_touch(w, PART_SHEET);
+}
+
+static void paint_legend(page *p, size_t projected) {
+    if (projected == 0) return;
+    paint_about_equal(p, p->y + 12);
+    page_text(p, "as seen in the picture: choose a measure to read what may be missing");
 }
 
 void measures_paint(page *p) {
     const sp_readout *readout = p->w->session.readout;
     const size_t count = sp_readout_count(readout);
-    size_t had = 0;
-    for (size_t i = 0; i < count; i++)
-        if (has_number(sp_readout_at(readout, i))) had++;
+    size_t had = 0, projected = 0;
+    for (size_t i = 0; i < count; i++) {
+        const sp_measure *m = sp_readout_at(readout, i);
+        if (has_number(m)) had++;
+        if (m->status == SP_STATUS_PROJECTED) projected++;
+    }
     char summary[64];
     snprintf(summary, sizeof summary, "%zu of %zu measures", had, count);
     if (!page_section(p, SECTION_READOUT, "Readout", summary, had > 0 ? SIGN_DONE : SIGN_MISSING))
         return;
     paint_cautions(p);
-    const char *moment = NULL;
-    for (size_t i = 0; i < count; i++) {
-        const sp_measure *m = sp_readout_at(readout, i);
-        if (moment == NULL || strcmp(moment, m->kind->moment) != 0) {
-            moment = m->kind->moment;
-            paint_group(p, moment);
-        }
-        paint_measure(p, m, (int)i);
-    }
+    paint_legend(p, projected);
+    for (p->group = 0; p->group < MOMENT_COUNT; p->group++)
+        paint_in_group(p, moment_kind_at(p->group)->name);
+    paint_in_group(p, "");
+    page_offer(p, p->w->sheet.all_rows ? "only measures that were had" : "each reason by itself",
+               act_all_rows, 0);
 }

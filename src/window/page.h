@@ -13,6 +13,7 @@ typedef struct {
     const struct window *w;
     step next;
     double x, width; /* of the column, without its margins */
+    int group;       /* of measures */
     double y;        /* of the next row; may lie outside what is seen */
 } page;
 
@@ -21,6 +22,8 @@ typedef struct {
 
 /* Heading with a sign and a summary; true when what is under it is to be painted. */
 bool page_section(page *p, section which, const char *title, const char *summary, sign state);
+/* Says whether what is under a row is folded away. */
+void page_fold(page *p, double x, double y, bool open);
 /* Label, value and key of one setting. */
 void page_setting(page *p, const char *label, const char *value, action *act, int argument);
 /* Something that can be done here, and its key. */
@@ -31,8 +34,11 @@ void page_text(page *p, const char *text);
 /* guide.c */
 void guide_paint(page *p);
 section guide_section(const struct window *w);
-/* The card at the head of the sheet; the height used. */
-double guide_paint_next(page *p);
+
+/* advice.c */
+/* The card at the head of the sheet; the height used. `keys` gets what its key label does when it
+ * is pressed, an action of NULL when no more than the card itself. */
+double guide_paint_next(page *p, spot *keys);
 
 /* measures.c */
 void measures_paint(page *p);

@@ -37,9 +37,22 @@ void act_pick(window *w, int point) {
         w->tool.selected = point;
         pick_put_cross(w, mark.at);
     } else {
+        step_skip(&w->session, w->frames.number, (sp_point_name)point, false);
         tool_begin(w, TOOL_POINT);
         w->tool.point = (sp_point_name)point;
     }
+    window_touch_review(w);
+}
+
+void act_skip(window *w, int unused) {
+    (void)unused;
+    sp_point_name point;
+    if (!window_is_open(w) || w->tool.kind != TOOL_POINTS || !tool_due(w, &point)) {
+        message_say(w, "No point is due on this frame.");
+        return;
+    }
+    step_skip(&w->session, w->frames.number, point, true);
+    message_say(w, "The %s is left out; press its row to tap it after all.", sp_point_title(point));
     window_touch_review(w);
 }
 

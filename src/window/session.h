@@ -18,8 +18,11 @@ typedef struct {
     sp_readout *readout; /* may lag behind the review: session_refresh */
     bool stale;
     char clip_path[PATH_MAX], review_path[PATH_MAX];
-    bool written;     /* the file on disk holds every edit, or there was none */
-    bool who;         /* hand and view were looked at by the coach */
+    bool written; /* the file on disk holds every edit, or there was none */
+    bool who;     /* hand and view were looked at by the coach */
+    /* Points that are not seen on a frame, by moment in the order of the window; bits of
+     * sp_point_name. The review has no place for them: they are asked for again next time. */
+    unsigned skipped[8];
     char closed[600]; /* why the review must not be edited; "" when it may */
 } session;
 

@@ -17,10 +17,10 @@ void act_section(window *w, int which) {
     window_touch(w, PART_SHEET);
 }
 
-static void chevron(const brush *b, double x, double y, bool open) {
+void page_fold(page *p, double x, double y, bool open) {
     const sp_point down[] = {{x - 5, y - 2.5}, {x, y + 2.5}, {x + 5, y - 2.5}};
     const sp_point right[] = {{x - 2.5, y - 5}, {x + 2.5, y}, {x - 2.5, y + 5}};
-    sp_paint_polyline(b->paint, open ? down : right, 3, 1.8, b->theme->faint);
+    sp_paint_polyline(p->b.paint, open ? down : right, 3, 1.8, p->b.theme->faint);
 }
 
 bool page_section(page *p, section which, const char *title, const char *summary, sign state) {
@@ -37,7 +37,7 @@ bool page_section(page *p, section which, const char *title, const char *summary
     faint.align = SP_ALIGN_RIGHT;
     const double left = p->x + 26 + wide + 12;
     if (right - 22 - left > 20) brush_line(&p->b, faint, left, middle, right - 22 - left, summary);
-    chevron(&p->b, right - 7, middle, open);
+    page_fold(p, right - 7, middle, open);
     brush_spot(&p->b, (sp_rect){p->x - 6, p->y + 2, p->width + 12, 36}, act_section, (int)which);
     p->y += 40;
     return open;
@@ -147,14 +147,17 @@ static void paint_once(window *w, sp_paint *paint) {
     const double height = w->layout.sheet.h / w->layout.density;
     s->spots.count = 0;
     sp_paint_clear(paint, w->theme->sheet);
+    spot keys;
     page head = begin_column(w, paint, 0);
     head.y = 0;
-    s->top[0] = guide_paint_next(&head);
+    s->top[0] = guide_paint_next(&head, &keys);
     s->top[1] = 0;
     if (window_is_open(w))
         for (int i = 0; i < s->columns; i++) paint_column(w, paint, i);
     /* Last, so that rows that are scrolled behind the card are not pressed through it. */
+    s->walked = s->spots.count;
     spots_add(&s->spots, (sp_rect){0, 0, s->wide[0], s->top[0]}, act_enter, 0);
+    if (keys.act != NULL) spots_add(&s->spots, keys.rect, keys.act, keys.argument);
     const sp_point corner = {0.5, 0}, end = {0.5, height};
     if (!w->layout.upright) sp_paint_line(paint, corner, end, 1, w->theme->edge);
     if (s->columns == 2)
@@ -192,7 +195,7 @@ void sheet_scroll(window *w, double x, double y, double by) {
 
 void sheet_walk(window *w, int by) {
     sheet *s = &w->sheet;
-    const int count = s->spots.count - 1; /* the card is last, and Enter does it anyway */
+    const int count = s->walked;
     if (count < 1) return;
     int at = s->focus_act == NULL ? -1 : spots_find(&s->spots, s->focus_act, s->focus_argument);
     if (at < 0)

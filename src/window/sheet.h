@@ -21,12 +21,15 @@ typedef enum {
 typedef struct {
     pane pane;
     spots spots;
+    int walked; /* the first so many spots: rows; those of the card have keys of their own */
     double scroll[2], content[2];    /* of a column, units */
     double top[2], left[2], wide[2]; /* of a column in the pane, units */
     int columns;
     signed char open[SECTION_COUNT]; /* 0: as the work needs it; 1: open; -1: closed */
     action *focus_act;               /* the row that Enter does; NULL: none */
     int focus_argument;
+    bool cautions;  /* are unfolded */
+    bool all_rows;  /* measures without a number have their own rows */
     bool revealing; /* the focus moved: bring it into view */
     section worked; /* where the work was when last painted */
     int measure;    /* index of the measure that is explained; -1: none */

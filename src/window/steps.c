@@ -2,6 +2,9 @@
 
 #include "window/moments.h"
 
+_Static_assert(SP_POINT_COUNT <= 32, "a point is a bit of an unsigned");
+_Static_assert(MOMENT_COUNT <= 8, "each moment has its set of skipped points");
+
 size_t step_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]) {
     const sp_moment *moment = moment_on(s->review, frame);
     if (moment == NULL) return 0;
@@ -18,11 +21,32 @@ size_t step_points_done(const session *s, int frame) {
     return done;
 }
 
+static int moment_index(const session *s, int frame) {
+    for (int i = 0; i < MOMENT_COUNT; i++)
+        if (sp_review_moment_frame(s->review, moment_kind_at(i)->name) == frame) return i;
+    return -1;
+}
+
+void step_skip(session *s, int frame, sp_point_name point, bool skip) {
+    const int moment = moment_index(s, frame);
+    if (moment < 0) return;
+    if (skip)
+        s->skipped[moment] |= 1u << point;
+    else
+        s->skipped[moment] &= ~(1u << point);
+}
+
+bool step_skipped(const session *s, int frame, sp_point_name point) {
+    const int moment = moment_index(s, frame);
+    return moment >= 0 && (s->skipped[moment] >> point & 1) != 0;
+}
+
 static bool missing_point(const session *s, int frame, sp_point_name *point) {
     sp_point_name points[SP_POINT_COUNT];
     const size_t count = step_points(s, frame, points);
     for (size_t i = 0; i < count; i++) {
         if (sp_review_mark(s->review, frame, points[i], NULL)) continue;
+        if (step_skipped(s, frame, points[i])) continue;
         *point = points[i];
         return true;
     }

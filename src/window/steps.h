@@ -27,6 +27,9 @@ step step_next(const session *s, int frame);
 size_t step_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]);
 /* Every moment that the view's measures are taken at has its frame. */
 bool steps_moments_named(const session *s);
+/* Takes a point off the list of what is due on `frame`, or puts it back. */
+void step_skip(session *s, int frame, sp_point_name point, bool skip);
+bool step_skipped(const session *s, int frame, sp_point_name point);
 /* How many of them are tapped. */
 size_t step_points_done(const session *s, int frame);
 
