@@ -118,10 +118,14 @@ static bool check_taps(const sp_review_clip *clip, int frame, sp_point a, sp_poi
     return sp_fail_at(at, "b", error, "expected another place than a");
 }
 
+bool sp_plumb_has_taps(sp_plumb_method method) {
+    return method == SP_PLUMB_LEVEL || method == SP_PLUMB_HANG;
+}
+
 bool sp_check_plumb(const sp_review_clip *clip, const sp_plumb_entry *plumb, const sp_place *at,
                     sp_error *error) {
     if (!check_range(plumb->angle_deg, -180, 180, "angle_deg", at, error)) return false;
-    if (plumb->method != SP_PLUMB_LEVEL && plumb->method != SP_PLUMB_HANG) return true;
+    if (!sp_plumb_has_taps(plumb->method)) return true;
     return check_taps(clip, plumb->frame, plumb->a, plumb->b, at, error);
 }
 

@@ -20,6 +20,8 @@ bool sp_check_row_time(double row_time_s, const sp_place *at, sp_error *error);
 bool sp_check_player(const sp_player *player, const sp_place *at, sp_error *error);
 bool sp_check_net(sp_view view, sp_net net, const sp_place *at, sp_error *error);
 bool sp_check_points_sd(double sd_px, const sp_place *at, sp_error *error);
+/* Level and hang. */
+bool sp_plumb_has_taps(sp_plumb_method method);
 bool sp_check_plumb(const sp_review_clip *clip, const sp_plumb_entry *plumb, const sp_place *at,
                     sp_error *error);
 bool sp_check_scale(const sp_review_clip *clip, const sp_scale_entry *entry, const sp_place *at,

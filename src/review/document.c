@@ -42,7 +42,7 @@ void sp_review_free(sp_review *review) {
 }
 
 void sp_plumb_tidy(sp_plumb_entry *plumb) {
-    if (plumb->method == SP_PLUMB_LEVEL || plumb->method == SP_PLUMB_HANG) return;
+    if (sp_plumb_has_taps(plumb->method)) return;
     *plumb = (sp_plumb_entry){.method = plumb->method, .angle_deg = plumb->angle_deg};
 }
 

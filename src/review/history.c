@@ -139,8 +139,10 @@ static int scale_frame(const sp_review *review, const sp_edit *edit) {
     return now == NULL || now->entry.method != SP_SCALE_LINE ? -1 : now->entry.frame;
 }
 
-static int plumb_frame(const sp_plumb_entry *plumb) {
-    return plumb->method == SP_PLUMB_LEVEL || plumb->method == SP_PLUMB_HANG ? plumb->frame : -1;
+static int plumb_frame(const sp_review *review, const sp_edit *edit) {
+    if (sp_plumb_has_taps(review->plumb.method)) return review->plumb.frame;
+    const sp_plumb_entry *other = edit->other.plumb.entry;
+    return sp_plumb_has_taps(other->method) ? other->frame : -1;
 }
 
 static int frame_of(const sp_review *review, const sp_edit *edit) {
@@ -149,7 +151,7 @@ static int frame_of(const sp_review *review, const sp_edit *edit) {
     case SP_EDIT_NOTE: return edit->frame;
     case SP_EDIT_MOMENT: return moment_frame(review, edit);
     case SP_EDIT_SCALE: return scale_frame(review, edit);
-    case SP_EDIT_PLUMB: return plumb_frame(&review->plumb);
+    case SP_EDIT_PLUMB: return plumb_frame(review, edit);
     default: return -1;
     }
 }

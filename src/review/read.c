@@ -105,7 +105,7 @@ static bool read_plumb(sp_review *review, const cJSON *root, const sp_place *roo
         !sp_member_number(object, "angle_deg", &plumb->angle_deg, &at, error))
         return false;
     plumb->method = (sp_plumb_method)method;
-    const bool taps = plumb->method == SP_PLUMB_LEVEL || plumb->method == SP_PLUMB_HANG;
+    const bool taps = sp_plumb_has_taps(plumb->method);
     return (!taps || read_taps(object, plumb, &at, error)) &&
            sp_check_plumb(&review->clip, plumb, &at, error) &&
            sp_members_keep(object, taps ? with_taps : without, &review->plumb_kept, error);

@@ -52,7 +52,7 @@ static void put_plumb(sp_text *text, const sp_review *review) {
     sp_json_open(text, "plumb", '{');
     put_word(text, "method", &sp_words_plumb, plumb->method);
     sp_json_number(text, "angle_deg", plumb->angle_deg);
-    if (plumb->method == SP_PLUMB_LEVEL || plumb->method == SP_PLUMB_HANG) {
+    if (sp_plumb_has_taps(plumb->method)) {
         sp_json_number(text, "frame", plumb->frame);
         put_point(text, "a", plumb->a);
         put_point(text, "b", plumb->b);

@@ -1,0 +1,501 @@
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+
+#include <cmocka.h>
+
+#include "unit/review_sample.h"
+#include "unit/seeded.h"
+
+static sp_review_clip some_clip(void) {
+    return (sp_review_clip){.file = "serve.mp4",
+                            .sha256 =
+                                "b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c",
+                            .frames = 317,
+                            .width = 720,
+                            .height = 1280,
+                            .slowdown = 1};
+}
+
+static sp_review *some_review(void) {
+    const sp_review_clip clip = some_clip();
+    sp_error error = {0};
+    sp_review *review = sp_review_new(&clip, &error);
+    if (review == NULL) fail_msg("%s", error.message);
+    return review;
+}
+
+static sp_scale_entry some_line(void) {
+    return (sp_scale_entry){.method = SP_SCALE_LINE,
+                            .frame = 7,
+                            .a = {31.25, 1100.5},
+                            .b = {640.75, 1104.5},
+                            .distance_m = 4.115,
+                            .distance_name = "baseline"};
+}
+
+/* --- a new review ----------------------------------------------------------------------------- */
+
+static void a_new_review_has_the_promised_defaults(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    assert_int_equal(sp_review_get_player(review)->hand, SP_HAND_RIGHT);
+    assert_int_equal(sp_review_get_view(review), SP_VIEW_SIDE);
+    assert_int_equal(sp_review_get_net(review), SP_NET_RIGHT);
+    assert_int_equal(sp_review_get_plumb(review)->method, SP_PLUMB_IMAGE);
+    assert_true(sp_review_get_points_sd(review) == 1.5);
+    assert_int_equal(sp_review_marked_count(review), 0);
+    assert_null(sp_review_undo(review, NULL));
+    assert_null(sp_review_redo(review, NULL));
+    char *text = text_of(review);
+    sp_review *again = parsed(text);
+    char *same = text_of(again);
+    assert_string_equal(text, same);
+    free(text);
+    free(same);
+    sp_review_free(review);
+    sp_review_free(again);
+}
+
+static void a_clip_that_cannot_be_is_refused(void **state) {
+    (void)state;
+    sp_error error = {0};
+    sp_review_clip clip = some_clip();
+    clip.frames = 0;
+    assert_null(sp_review_new(&clip, &error));
+    assert_string_equal(error.message, "clip: frames: expected at least 1 frame, not 0");
+    clip = some_clip();
+    clip.slowdown = NAN;
+    assert_null(sp_review_new(&clip, &error));
+    clip = some_clip();
+    clip.sha256[3] = 'G';
+    assert_null(sp_review_new(&clip, &error));
+    clip = some_clip();
+    strcpy(clip.file, "caf\xe9.mp4");
+    assert_null(sp_review_new(&clip, &error));
+    assert_non_null(strstr(error.message, "clip: file: expected one line"));
+    memset(clip.file, 'f', sizeof clip.file);
+    assert_null(sp_review_new(&clip, &error));
+}
+
+/* --- setters ---------------------------------------------------------------------------------- */
+
+static void assert_refused(bool set, const sp_error *error, const char *says) {
+    assert_false(set);
+    if (strncmp(error->message, says, strlen(says)) != 0)
+        fail_msg("got '%s', expected '%s'", error->message, says);
+}
+
+static void setters_refuse_what_the_reader_refuses(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    char *before = text_of(review);
+    sp_error e = {0};
+    sp_player player = {.stature_m = 2.61};
+    sp_plumb_entry plumb = {.method = SP_PLUMB_HANG, .frame = 317};
+    assert_refused(sp_review_set_slowdown(review, 0, &e), &e, "slowdown: expected a number above");
+    assert_refused(sp_review_set_slowdown(review, INFINITY, &e), &e, "slowdown: expected");
+    assert_refused(sp_review_set_row_time(review, 0.3, &e), &e, "row_time_s: expected a number");
+    assert_refused(sp_review_set_row_time(review, NAN, &e), &e, "row_time_s: expected a number");
+    assert_refused(sp_review_set_points_sd(review, -1, &e), &e, "points_sd_px: expected a number");
+    assert_refused(sp_review_set_player(review, &player, &e), &e, "stature_m: expected 0.5 to 2.6");
+    player = (sp_player){.racquet_m = 0.75};
+    assert_refused(sp_review_set_player(review, &player, &e), &e, "racquet_m: expected 0.3 to");
+    player = (sp_player){.name = "two\nlines"};
+    assert_refused(sp_review_set_player(review, &player, &e), &e, "name: expected one line");
+    assert_refused(sp_review_set_view(review, SP_VIEW_FRONT, SP_NET_LEFT, &e), &e,
+                   "net: expected away or toward in a front view, not left");
+    assert_refused(sp_review_set_plumb(review, &plumb, &e), &e, "plumb.frame: expected a frame");
+    plumb.frame = 316;
+    assert_refused(sp_review_set_plumb(review, &plumb, &e), &e, "plumb.b: expected another place");
+    plumb.angle_deg = NAN;
+    assert_refused(sp_review_set_plumb(review, &plumb, &e), &e, "plumb.angle_deg: expected");
+    assert_refused(sp_review_set_reviewed(review, "2027-13-01", &e), &e, "reviewed: expected");
+    assert_null(sp_review_undo(review, NULL));
+    char *after = text_of(review);
+    assert_string_equal(before, after);
+    free(before);
+    free(after);
+    sp_review_free(review);
+}
+
+static void setters_of_the_lists_refuse_what_the_reader_refuses(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    sp_error e = {0};
+    sp_scale_entry line = some_line();
+    sp_mark mark = {.at = {-720.5, 3}};
+    char long_name[80];
+    memset(long_name, 'n', sizeof long_name - 1);
+    long_name[sizeof long_name - 1] = '\0';
+    line.distance_m = 0;
+    assert_refused(sp_review_set_scale(review, "l", &line, &e), &e, "scale.distance_m: expected");
+    line = some_line();
+    line.a.y = 2560.5;
+    assert_refused(sp_review_set_scale(review, "l", &line, &e), &e, "scale.a[1]: expected");
+    line = some_line();
+    assert_refused(sp_review_set_scale(review, "", &line, &e), &e, "scale.id: expected one line");
+    assert_refused(sp_review_set_scale(review, long_name, &line, &e), &e, "scale.id: expected");
+    line.method = SP_SCALE_COURT;
+    assert_refused(sp_review_set_scale(review, "c", &line, &e), &e, "scale.method: expected line");
+    assert_refused(sp_review_set_active_scale(review, "c", &e), &e, "scale: expected the id");
+    assert_refused(sp_review_set_moment(review, "drop", 317, &e), &e, "moment.frame: expected");
+    assert_refused(sp_review_set_moment(review, "drop", -2, &e), &e, "moment.frame: expected");
+    assert_refused(sp_review_set_moment(review, "", 3, &e), &e, "moment.name: expected");
+    assert_refused(sp_review_set_moment(review, long_name, 3, &e), &e, "moment.name: expected");
+    assert_refused(sp_review_set_mark(review, 3, SP_POINT_BALL, &mark, &e), &e,
+                   "ball.at[0]: expected a number from -720 to 1440");
+    mark.at.x = NAN;
+    assert_refused(sp_review_set_mark(review, 3, SP_POINT_BALL, &mark, &e), &e, "ball.at[0]: ");
+    assert_refused(sp_review_set_mark(review, 317, SP_POINT_BALL, NULL, &e), &e, "ball.frame: ");
+    assert_refused(sp_review_set_note(review, 317, "x", &e), &e, "note.frame: expected a frame");
+    assert_refused(sp_review_set_note(review, 3, "\x1b[2J", &e), &e, "note.text: expected");
+    assert_null(sp_review_undo(review, NULL));
+    sp_review_free(review);
+}
+
+static void setting_what_is_there_already_records_nothing(void **state) {
+    (void)state;
+    char *text = sample_text();
+    sp_review *review = parsed(text);
+    sp_mark mark;
+    assert_true(sp_review_mark(review, 168, SP_POINT_RACQUET_TIP, &mark));
+    assert_true(sp_review_set_mark(review, 168, SP_POINT_RACQUET_TIP, &mark, NULL));
+    assert_true(sp_review_set_mark(review, 100, SP_POINT_BALL, NULL, NULL));
+    assert_true(sp_review_set_slowdown(review, 7.992, NULL));
+    assert_true(sp_review_set_row_time(review, 0.0138, NULL));
+    assert_true(sp_review_set_points_sd(review, 1.37, NULL));
+    assert_true(sp_review_set_player(review, sp_review_get_player(review), NULL));
+    assert_true(sp_review_set_view(review, SP_VIEW_SIDE, SP_NET_LEFT, NULL));
+    assert_true(sp_review_set_plumb(review, sp_review_get_plumb(review), NULL));
+    for (size_t i = 0; i < 3; i++) {
+        const sp_scale_entry *entry = sp_review_scale_at(review, i);
+        assert_true(sp_review_set_scale(review, entry->id, entry, NULL));
+    }
+    assert_true(sp_review_set_scale(review, "fence", NULL, NULL));
+    assert_true(sp_review_set_active_scale(review, "court", NULL));
+    assert_true(sp_review_set_moment(review, "drop", 168, NULL));
+    assert_true(sp_review_set_moment(review, "bounce", -1, NULL));
+    assert_true(sp_review_set_note(review, 168, "Hand below elbow \\ late.", NULL));
+    assert_true(sp_review_set_note(review, 300, "", NULL));
+    assert_true(sp_review_set_reviewed(review, "2027-03-14", NULL));
+    assert_null(sp_review_undo(review, NULL));
+    free(text);
+    sp_review_free(review);
+}
+
+/* The sd of a point that has none follows the review's, also after the point was moved. */
+static void a_moved_point_still_follows_the_tap_deviation_of_the_review(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    sp_mark mark = {.at = {100.5, 200.25}};
+    assert_true(sp_review_set_mark(review, 50, SP_POINT_NOSE, &mark, NULL));
+    assert_true(sp_review_mark(review, 50, SP_POINT_NOSE, &mark));
+    assert_true(mark.sd_px == 1.5);
+    mark.at.x += 1;
+    assert_true(sp_review_set_mark(review, 50, SP_POINT_NOSE, &mark, NULL));
+    assert_true(sp_review_set_points_sd(review, 2.25, NULL));
+    assert_true(sp_review_mark(review, 50, SP_POINT_NOSE, &mark));
+    assert_true(mark.sd_px == 2.25 && mark.at.x == 101.5);
+    sp_review_free(review);
+}
+
+static void the_first_scale_becomes_the_one_in_use(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    sp_scale_entry line = some_line();
+    assert_true(sp_review_set_scale(review, "first", &line, NULL));
+    assert_true(sp_review_set_scale(review, "second", &line, NULL));
+    assert_string_equal(sp_review_active_scale(review)->id, "first");
+    assert_true(sp_review_set_active_scale(review, "second", NULL));
+    line.distance_m = 11.885;
+    assert_true(sp_review_set_scale(review, "second", &line, NULL));
+    assert_true(sp_review_active_scale(review)->distance_m == 11.885);
+    assert_true(sp_review_set_scale(review, "second", NULL, NULL));
+    assert_null(sp_review_active_scale(review));
+    assert_string_equal(sp_review_undo(review, NULL), "scale 'second' on frame 7");
+    assert_string_equal(sp_review_active_scale(review)->id, "second");
+    assert_true(sp_review_active_scale(review)->distance_m == 11.885);
+    sp_review_free(review);
+}
+
+static void a_removed_scale_comes_back_where_it_was(void **state) {
+    (void)state;
+    char *text = sample_text();
+    sp_review *review = parsed(text);
+    assert_true(sp_review_set_scale(review, "court", NULL, NULL));
+    assert_string_equal(sp_review_scale_at(review, 1)->id, "toss");
+    assert_string_equal(sp_review_undo(review, NULL), "scale 'court'");
+    assert_string_equal(sp_review_scale_at(review, 1)->id, "court");
+    assert_string_equal(sp_review_active_scale(review)->id, "court");
+    free(text);
+    sp_review_free(review);
+}
+
+static void moments_stay_in_order_when_one_is_moved(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    assert_true(sp_review_set_moment(review, "contact", 185, NULL));
+    assert_true(sp_review_set_moment(review, "trophy", 131, NULL));
+    assert_true(sp_review_set_moment(review, "drop", 168, NULL));
+    assert_true(sp_review_set_moment(review, "trophy", 190, NULL));
+    assert_int_equal(sp_review_moment_count(review), 3);
+    assert_string_equal(sp_review_moment_at(review, 0)->name, "drop");
+    assert_string_equal(sp_review_moment_at(review, 2)->name, "trophy");
+    assert_true(sp_review_set_moment(review, "contact", -1, NULL));
+    assert_int_equal(sp_review_moment_frame(review, "contact"), -1);
+    assert_int_equal(sp_review_moment_count(review), 2);
+    sp_review_free(review);
+}
+
+static void taps_are_forgotten_where_the_method_has_none(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    const sp_plumb_entry plumb = {
+        .method = SP_PLUMB_IMAGE, .angle_deg = 1.25, .frame = 9000, .a = {1, 2}, .b = {NAN, 4}};
+    assert_true(sp_review_set_plumb(review, &plumb, NULL));
+    assert_int_equal(sp_review_get_plumb(review)->frame, 0);
+    assert_true(sp_review_get_plumb(review)->b.x == 0);
+    sp_review_free(review);
+}
+
+/* --- undo and redo ---------------------------------------------------------------------------- */
+
+static void undo_tells_in_words_what_it_undid(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    const sp_mark mark = {.at = {300.5, 400.5}};
+    const sp_plumb_entry plumb = {
+        .method = SP_PLUMB_HANG, .angle_deg = 0.5, .frame = 44, .a = {10, 10}, .b = {12, 500}};
+    const sp_player player = {.name = "Ann"};
+    int frame = 0;
+    assert_true(sp_review_set_slowdown(review, 8, NULL));
+    assert_true(sp_review_set_player(review, &player, NULL));
+    assert_true(sp_review_set_view(review, SP_VIEW_BACK, SP_NET_AWAY, NULL));
+    assert_true(sp_review_set_plumb(review, &plumb, NULL));
+    assert_true(sp_review_set_moment(review, "drop", 168, NULL));
+    assert_true(sp_review_set_mark(review, 168, SP_POINT_RIGHT_ELBOW, &mark, NULL));
+    assert_true(sp_review_set_note(review, -1, "Windy.", NULL));
+    assert_true(sp_review_set_note(review, 12, "Late.", NULL));
+    assert_string_equal(sp_review_undo(review, &frame), "note on frame 12");
+    assert_int_equal(frame, 12);
+    assert_string_equal(sp_review_undo(review, &frame), "note");
+    assert_int_equal(frame, -1);
+    assert_string_equal(sp_review_undo(review, &frame), "right elbow on frame 168");
+    assert_int_equal(frame, 168);
+    assert_string_equal(sp_review_redo(review, &frame), "right elbow on frame 168");
+    assert_true(sp_review_mark(review, 168, SP_POINT_RIGHT_ELBOW, NULL));
+    assert_string_equal(sp_review_undo(review, NULL), "right elbow on frame 168");
+    assert_string_equal(sp_review_undo(review, &frame), "drop on frame 168");
+    assert_int_equal(frame, 168);
+    assert_string_equal(sp_review_undo(review, &frame), "plumb on frame 44");
+    assert_int_equal(frame, 44);
+    assert_string_equal(sp_review_undo(review, &frame), "view");
+    assert_int_equal(frame, -1);
+    assert_string_equal(sp_review_undo(review, NULL), "player");
+    assert_string_equal(sp_review_undo(review, NULL), "slowdown");
+    assert_null(sp_review_undo(review, &frame));
+    assert_int_equal(frame, -1);
+    sp_review_free(review);
+}
+
+static void a_new_edit_after_undo_drops_what_could_be_redone(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    assert_true(sp_review_set_moment(review, "drop", 100, NULL));
+    assert_true(sp_review_set_moment(review, "drop", 101, NULL));
+    assert_non_null(sp_review_undo(review, NULL));
+    /* Neither an edit that changes nothing nor one that is refused does. */
+    assert_true(sp_review_set_moment(review, "drop", 100, NULL));
+    assert_false(sp_review_set_moment(review, "drop", 999, NULL));
+    assert_non_null(sp_review_redo(review, NULL));
+    assert_int_equal(sp_review_moment_frame(review, "drop"), 101);
+    assert_non_null(sp_review_undo(review, NULL));
+    assert_true(sp_review_set_moment(review, "contact", 120, NULL));
+    assert_null(sp_review_redo(review, NULL));
+    assert_int_equal(sp_review_moment_frame(review, "drop"), 100);
+    sp_review_free(review);
+}
+
+static void edit_a_value(sp_review *review, uint64_t *seed) {
+    sp_player player = *sp_review_get_player(review);
+    switch (seeded_below(seed, 6)) {
+    case 0: sp_review_set_slowdown(review, seeded_between(seed, -1, 9), NULL); break;
+    case 1: sp_review_set_row_time(review, seeded_between(seed, -0.1, 0.3), NULL); break;
+    case 2: sp_review_set_points_sd(review, seeded_between(seed, -1, 3), NULL); break;
+    case 3:
+        player.stature_m = seeded_between(seed, 0.4, 2.7);
+        player.shoulder = (sp_shoulder)seeded_below(seed, 4);
+        sp_review_set_player(review, &player, NULL);
+        break;
+    case 4:
+        sp_review_set_view(review, (sp_view)seeded_below(seed, 4), (sp_net)seeded_below(seed, 4),
+                           NULL);
+        break;
+    default: sp_review_set_reviewed(review, seeded_below(seed, 2) == 0 ? "" : "2027-05-30", NULL);
+    }
+}
+
+static void edit_plumb_or_scale(sp_review *review, uint64_t *seed) {
+    static const char *const ids[] = {"baseline", "court", "toss", "fence", "net post"};
+    const char *id = ids[seeded_below(seed, 5)];
+    const sp_point a = {seeded_between(seed, 0, 1080), 9}, b = {11, seeded_between(seed, 0, 1920)};
+    const sp_plumb_entry plumb = {.method = (sp_plumb_method)seeded_below(seed, 5),
+                                  .angle_deg = seeded_between(seed, -3, 3),
+                                  .frame = seeded_below(seed, 420),
+                                  .a = a,
+                                  .b = b};
+    const sp_scale_entry line = {
+        .frame = seeded_below(seed, 420), .a = a, .b = b, .distance_m = 4.115, .sd_px = 0.75};
+    switch (seeded_below(seed, 4)) {
+    case 0: sp_review_set_plumb(review, &plumb, NULL); break;
+    case 1: sp_review_set_scale(review, id, &line, NULL); break;
+    case 2: sp_review_set_scale(review, id, NULL, NULL); break;
+    default: sp_review_set_active_scale(review, id, NULL);
+    }
+}
+
+static void edit_on_a_frame(sp_review *review, uint64_t *seed) {
+    static const char *const names[] = {"trophy", "drop", "contact", "finish", "knee deepest"};
+    static const char *const texts[] = {"", "Late.", "Hand below elbow \\ late."};
+    const int frame = 160 + seeded_below(seed, 12);
+    const sp_point_name name = (sp_point_name)seeded_below(seed, SP_POINT_COUNT);
+    const sp_mark mark = {.at = {seeded_between(seed, -1100, 2200), 7.5},
+                          .sd_px = seeded_below(seed, 3),
+                          .by = (sp_mark_by)seeded_below(seed, 3)};
+    switch (seeded_below(seed, 6)) {
+    case 0:
+        sp_review_set_moment(review, names[seeded_below(seed, 5)],
+                             seeded_below(seed, 3) == 0 ? -1 : frame, NULL);
+        break;
+    case 1:
+        sp_review_set_note(review, seeded_below(seed, 4) == 0 ? -1 : frame,
+                           texts[seeded_below(seed, 3)], NULL);
+        break;
+    case 2: sp_review_set_mark(review, frame, name, NULL, NULL); break;
+    default: sp_review_set_mark(review, frame, name, &mark, NULL);
+    }
+}
+
+static void edit_anything(sp_review *review, uint64_t *seed) {
+    const int kind = seeded_below(seed, 10);
+    if (kind < 2) {
+        edit_a_value(review, seed);
+    } else if (kind < 4) {
+        edit_plumb_or_scale(review, seed);
+    } else {
+        edit_on_a_frame(review, seed);
+    }
+}
+
+static void assert_text(const sp_review *review, const char *expected) {
+    char *text = text_of(review);
+    assert_string_equal(text, expected);
+    free(text);
+}
+
+/* Every state in between is one that the reader accepts and gives back. */
+static void assert_reads_back(const sp_review *review) {
+    char *text = text_of(review);
+    sp_review *again = parsed(text);
+    assert_text(again, text);
+    free(text);
+    sp_review_free(again);
+}
+
+static void undoing_all_gives_the_start_and_redoing_all_the_end(void **state) {
+    (void)state;
+    char *start = sample_text();
+    for (uint64_t round = 1; round <= 40; round++) {
+        uint64_t seed = round * 7919;
+        sp_review *review = parsed(start);
+        for (int i = 0; i < 400; i++) edit_anything(review, &seed);
+        assert_reads_back(review);
+        char *end = text_of(review);
+        int undone = 0, redone = 0;
+        while (sp_review_undo(review, NULL) != NULL) undone++;
+        assert_text(review, start);
+        while (sp_review_redo(review, NULL) != NULL) redone++;
+        assert_text(review, end);
+        assert_int_equal(undone, redone);
+        assert_in_range(undone, 150, 400);
+        free(end);
+        sp_review_free(review);
+    }
+    free(start);
+}
+
+/* Walks back and forth at random and compares with the text that each step had. */
+static void every_step_of_the_history_is_what_it_was(void **state) {
+    (void)state;
+    char *texts[300] = {sample_text()};
+    sp_review *review = parsed(texts[0]);
+    uint64_t seed = 424243;
+    int at = 0, top = 0;
+    for (int i = 0; i < 4000; i++) {
+        const int what = seeded_below(&seed, 3);
+        if (what == 0 && at < 299) {
+            edit_anything(review, &seed);
+            char *text = text_of(review);
+            if (strcmp(text, texts[at]) == 0) {
+                free(text);
+                continue;
+            }
+            while (top > at) free(texts[top--]);
+            texts[top = ++at] = text;
+        } else if (what == 1) {
+            assert_int_equal(sp_review_undo(review, NULL) != NULL, at > 0);
+            if (at > 0) at--;
+        } else {
+            assert_int_equal(sp_review_redo(review, NULL) != NULL, at < top);
+            if (at < top) at++;
+        }
+        assert_text(review, texts[at]);
+    }
+    for (; top >= 0; top--) free(texts[top]);
+    sp_review_free(review);
+}
+
+static void words_of_the_file_are_found_again(void **state) {
+    (void)state;
+    sp_view view;
+    sp_net net;
+    sp_hand hand;
+    sp_shoulder shoulder;
+    for (int i = 0; i < 4; i++) {
+        assert_true(sp_view_find(sp_view_id((sp_view)i), &view) && view == (sp_view)i);
+        assert_true(sp_net_find(sp_net_id((sp_net)i), &net) && net == (sp_net)i);
+        assert_true(sp_shoulder_find(sp_shoulder_id((sp_shoulder)i), &shoulder));
+        assert_int_equal(shoulder, i);
+        assert_true(sp_net_suits_view(sp_view_net((sp_view)i), (sp_view)i));
+    }
+    assert_true(sp_hand_find("left", &hand) && hand == SP_HAND_LEFT);
+    assert_string_equal(sp_hand_id(SP_HAND_RIGHT), "right");
+    assert_string_equal(sp_shoulder_id(SP_SHOULDER_CURRENT_TROUBLE), "current_trouble");
+    assert_false(sp_view_find("Side", &view) || sp_net_find("", &net));
+    assert_false(sp_hand_find("both", &hand) || sp_shoulder_find("sore", &shoulder));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_new_review_has_the_promised_defaults),
+        cmocka_unit_test(a_clip_that_cannot_be_is_refused),
+        cmocka_unit_test(setters_refuse_what_the_reader_refuses),
+        cmocka_unit_test(setters_of_the_lists_refuse_what_the_reader_refuses),
+        cmocka_unit_test(setting_what_is_there_already_records_nothing),
+        cmocka_unit_test(a_moved_point_still_follows_the_tap_deviation_of_the_review),
+        cmocka_unit_test(the_first_scale_becomes_the_one_in_use),
+        cmocka_unit_test(a_removed_scale_comes_back_where_it_was),
+        cmocka_unit_test(moments_stay_in_order_when_one_is_moved),
+        cmocka_unit_test(taps_are_forgotten_where_the_method_has_none),
+        cmocka_unit_test(undo_tells_in_words_what_it_undid),
+        cmocka_unit_test(a_new_edit_after_undo_drops_what_could_be_redone),
+        cmocka_unit_test(undoing_all_gives_the_start_and_redoing_all_the_end),
+        cmocka_unit_test(every_step_of_the_history_is_what_it_was),
+        cmocka_unit_test(words_of_the_file_are_found_again),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
