@@ -4,6 +4,7 @@
 
 #define LINE_WIDTH 100
 #define INDENT 2
+#define BYTES_MAX 4 /* of a character */
 
 typedef struct {
     sp_text *text;
@@ -30,11 +31,14 @@ static void break_line(json_layout *layout) {
     for (size_t i = 0; i < layout->depth * INDENT; i++) put(layout, " ", 1);
 }
 
-/* Length of the text, number or word at `from`: up to what can only follow it. */
-static size_t token_length(const char *from) {
-    if (*from != '"') return strcspn(from, ",:]}");
+/* Length of the text, number or word at `from`; past `limit` it need not be right. */
+static size_t token_length(const char *from, size_t limit) {
     size_t length = 1;
-    while (from[length] != '"') length += from[length] == '\\' ? 2 : 1;
+    if (*from != '"') {
+        while (length < limit && strchr(",:]}", from[length]) == NULL) length++;
+        return length;
+    }
+    while (length < limit && from[length] != '"') length += from[length] == '\\' ? 2 : 1;
     return length + 1;
 }
 
@@ -50,7 +54,7 @@ static bool fits(const json_layout *layout) {
         } else if (*c == ',' || *c == ':') {
             width = 2;
         } else {
-            length = token_length(c);
+            length = token_length(c, BYTES_MAX * LINE_WIDTH);
             width = characters(c, length);
         }
         c += length;
@@ -62,7 +66,7 @@ static bool fits(const json_layout *layout) {
 static void lay_value(json_layout *layout, bool may_break);
 
 static void lay_member_name(json_layout *layout) {
-    const size_t length = token_length(layout->next);
+    const size_t length = token_length(layout->next, SIZE_MAX);
     put(layout, layout->next, length);
     put(layout, ": ", 2);
     layout->next += length + 1;
@@ -84,7 +88,7 @@ static void lay_value(json_layout *layout, bool may_break) {
     layout->values++;
     const char open = *layout->next;
     if (open != '{' && open != '[') {
-        const size_t length = token_length(layout->next);
+        const size_t length = token_length(layout->next, SIZE_MAX);
         put(layout, layout->next, length);
         layout->next += length;
         return;

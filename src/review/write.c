@@ -170,38 +170,41 @@ static void put_review(sp_text *text, const sp_review *review) {
     sp_json_close(text, '}');
 }
 
-/* Fails rather than write what the reader would refuse. */
-static char *detach_text(const sp_review *review, size_t *length, sp_error *error) {
-    sp_text compact = {0}, text = {0};
+/* Laid out to be read where that fits the limit of a file; fails rather than write what the reader
+ * would refuse. */
+static bool put_text(sp_text *text, const sp_review *review, sp_error *error) {
+    sp_text compact = {0};
     size_t values = 0;
     put_review(&compact, review);
-    if (!compact.failed) sp_json_layout(&text, compact.bytes, &values);
-    text.failed = text.failed || compact.failed;
-    sp_text_clear(&compact);
-    *length = text.length;
-    char *detached = NULL;
-    if (text.failed || (*length <= SP_JSON_BYTES_MAX && values <= SP_JSON_VALUES_MAX)) {
-        detached = sp_text_detach(&text);
-        if (detached == NULL) sp_fail(error, SP_ERROR_MEMORY, "no memory to write the review");
-    } else {
-        sp_text_clear(&text);
-        sp_fail(error, SP_ERROR_LIMIT,
-                "the review has grown too large for a file; remove points "
-                "that are not needed");
+    if (!compact.failed) sp_json_layout(text, compact.bytes, &values);
+    if (!compact.failed && text->length > SP_JSON_BYTES_MAX) {
+        sp_text_clear(text);
+        *text = compact;
+        compact = (sp_text){0};
     }
-    return detached;
+    const bool failed = text->failed || compact.failed;
+    sp_text_clear(&compact);
+    if (failed) return sp_fail(error, SP_ERROR_MEMORY, "no memory to write the review");
+    if (text->length <= SP_JSON_BYTES_MAX && values <= SP_JSON_VALUES_MAX) return true;
+    return sp_fail(error, SP_ERROR_LIMIT,
+                   "the review has grown too large for a file; remove points that are not needed");
 }
 
 char *sp_review_detach_text(const sp_review *review, sp_error *error) {
-    size_t length;
-    return detach_text(review, &length, error);
+    sp_text text = {0};
+    char *detached = NULL;
+    if (put_text(&text, review, error)) {
+        detached = sp_text_detach(&text);
+        if (detached == NULL) sp_fail(error, SP_ERROR_MEMORY, "no memory to write the review");
+    }
+    sp_text_clear(&text);
+    return detached;
 }
 
 bool sp_review_write(const sp_review *review, const char *path, sp_error *error) {
-    size_t length;
-    char *text = detach_text(review, &length, error);
-    if (text == NULL) return false;
-    const bool written = sp_file_write(path, text, length, error);
-    free(text);
-    return written;
+    sp_text text = {0};
+    const bool good = put_text(&text, review, error) &&
+                      sp_file_write(path, sp_text_get(&text), text.length, error);
+    sp_text_clear(&text);
+    return good;
 }

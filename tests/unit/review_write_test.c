@@ -399,6 +399,29 @@ static void a_hundred_thousand_points_stay_usable(void **state) {
     sp_review_free(again);
 }
 
+/* Indented, this one is larger than a file may be; as it came, it is not. */
+static void what_could_be_read_can_be_written(void **state) {
+    (void)state;
+    const size_t count = 800000;
+    sp_text many = {0};
+    sp_text_append(&many, "\"tournament\": {\"deep\": [[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[0");
+    for (size_t i = 1; i < count; i++) sp_text_append(&many, ",0");
+    sp_text_append(&many, "]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]],");
+    char *text = replaced(sample_text(), "\"tournament\": {", sp_text_get(&many));
+    sp_text_clear(&many);
+    sp_review *review = parsed(text);
+    char *written = text_of(review);
+    assert_null(strchr(written, '\n'));
+    sp_review *again = parsed(written);
+    char *same = text_of(again);
+    assert_string_equal(written, same);
+    free(text);
+    free(written);
+    free(same);
+    sp_review_free(review);
+    sp_review_free(again);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_sample_is_written_back_byte_by_byte),
@@ -418,6 +441,7 @@ int main(void) {
         cmocka_unit_test_setup_teardown(a_full_disk_leaves_the_old_file_untouched, make_folder,
                                         remove_folder),
         cmocka_unit_test(a_hundred_thousand_points_stay_usable),
+        cmocka_unit_test(what_could_be_read_can_be_written),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
