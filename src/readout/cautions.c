@@ -35,7 +35,7 @@ static void add_gravity(sp_readout *readout) {
     if (off > 1.5 || off < 1 / 1.5)
         snprintf(hint, sizeof hint, " A slowdown of %.2g would fit it.", readout->slowdown * off);
     snprintf(text, sizeof text,
-             "The tossed ball falls with %.2g m/s² by this scale and slowdown; 9.8 is true. Check "
+             "The tossed ball falls with %.1f m/s² by this scale and slowdown; 9.8 is true. Check "
              "scale, slowdown, and the frames of release and contact.%s",
              fall.value, hint);
     add(readout, text);

@@ -72,14 +72,15 @@ double sp_find_toss_gravity(const sp_evidence *e) {
 /* Both spans are near 30 ms, over which a racquet's speed is close to a straight line in time. */
 size_t sp_contact_frames(double rate) { return rate >= 200 ? 7 : 5; }
 
-/* The model error is half the difference between a quadratic and a cubic, as a standard deviation:
- * what the next term would change. */
+/* The model error, as a standard deviation, is what one frame fewer changes. Half of it is the
+ * usual estimate of truncation; the whole also holds swings that stop gaining before contact
+ * (coverage of three swings: readout_coverage_test.c). */
 double sp_find_speed_at_contact(const sp_evidence *e) {
-    double quadratic, cubic;
-    if (!sp_motion_speed_along(e->path, e->path_count, 2, e->to_s, &quadratic) ||
-        !sp_motion_speed_along(e->path, e->path_count, 3, e->to_s, &cubic))
+    double all, fewer;
+    if (!sp_motion_speed_along(e->path, e->path_count, 2, e->to_s, &all) ||
+        !sp_motion_speed_along(e->path + 1, e->path_count - 1, 2, e->to_s, &fewer))
         return NAN;
-    return fmax(0, quadratic + e->model * (cubic - quadratic) / 2);
+    return fmax(0, all + e->model * (fewer - all));
 }
 
 double sp_find_tip_speed(const sp_evidence *e) {

@@ -6,7 +6,7 @@
 /* Below this the racquet turns more than 20 degrees a frame and two frames' error in the time of
  * contact is worth a tenth of its speed: no interval would be honest. 0.5 % for clocks. */
 static const double RATE_MIN = 99.5;
-/* A cubic takes four. */
+/* One frame fewer than four still determines a quadratic. */
 enum { CONTACT_FRAMES_MIN = 4, SEARCH_FRAMES_MIN = 5, SEARCH_FRAMES_MAX = 64 };
 /* design: from 100 ms before contact to 50 ms after. */
 static const double HEAD_BEFORE_S = 0.100, HEAD_AFTER_S = 0.050;

@@ -164,11 +164,14 @@ static inline sp_point filmed_swing(double t) {
     return (sp_point){0.42 + 1.1 * cos(turn), 1.75 + 1.1 * sin(turn)};
 }
 
-/* Thrown up from 1.93 m with 4.9 m/s, seen at real times. */
-static inline double filmed_toss_height(double t) { return 1.93 + 4.9 * t - 9.80665 / 2 * t * t; }
-
 static inline double filmed_real_time(const filmed *f, int frame) {
     return f->seconds[frame] / f->film.slowdown;
+}
+
+/* Leaves the hand at 1.93 m so that it is met at 2.81 m, `t` real seconds after release. */
+static inline double filmed_toss_height(const filmed *f, double t) {
+    const double g = 9.80665, whole = filmed_real_time(f, CONTACT) - filmed_real_time(f, RELEASE);
+    return 1.93 + (0.88 / whole + g / 2 * whole) * t - g / 2 * t * t;
 }
 
 #define PLACES(list) list, sizeof list / sizeof list[0]
@@ -194,10 +197,11 @@ static inline void filmed_put_ball(filmed *f) {
     const double release_s = filmed_real_time(f, RELEASE);
     for (int frame = RELEASE; frame <= CONTACT; frame += 4) {
         const double t = filmed_real_time(f, frame) - release_s;
-        filmed_put(f, frame, SP_POINT_BALL, 0.55 + 0.17 * t, filmed_toss_height(t));
+        filmed_put(f, frame, SP_POINT_BALL, 0.55 + 0.17 * t, filmed_toss_height(f, t));
     }
     for (int frame = CONTACT + 2; frame <= CONTACT + 5; frame++) {
         const double t = filmed_real_time(f, frame) - filmed_real_time(f, CONTACT);
+        if (t > 0.15) break; /* out of the picture */
         filmed_put(f, frame, SP_POINT_BALL, 0.66 + 47.0 * t, 2.81 - 4.0 * t);
     }
 }
