@@ -5,7 +5,7 @@
 static const uint32_t skin = 0xC98B62, skin_dark = 0xB57850, hair = 0x3A2A24, cap = 0xE8E2D6;
 static const uint32_t shirt = 0xF3EEE3, stripe = 0xE2603F, shorts = 0x27365A, sock = 0xF1EDE4;
 static const uint32_t shoe = 0xF6F3EC, sole = 0xE2603F, band = 0xE2603F, eye = 0x241A18;
-static const uint32_t frame_ink = 0xE2603F, string_ink = 0xF5F2E6, handle_ink = 0x2B2A2E;
+static const uint32_t frame_ink = 0x3DB9C4, string_ink = 0xF5F2E6, handle_ink = 0x2B2A2E;
 static const uint32_t ball_ink = 0xDDF04A;
 
 static shape *add_shape(figure *f, shape_kind kind, part where, int layer, uint32_t colour,
@@ -57,7 +57,7 @@ static void leg_shapes(const pose *p, const leg_points *l, double z, figure *f) 
     HULL(f, l->part, 1, sock, at(blend(knee, ankle, 0.70), 0.047 * z), at(ankle, 0.041 * z));
     shoe_shapes(p, l, z, f);
     HULL(f, l->part, 5, skin, at(blend(hip, knee, 0.3), 0.078 * z), at(knee, 0.056 * z));
-    HULL(f, l->part, 6, skin_dark, at(along(knee, behind, -0.010 * z), 0.030 * z));
+    HULL(f, l->part, 6, skin_dark, at(along(knee, behind, -0.008 * z), 0.032 * z))->alpha = 0.5;
     HULL(f, l->part, 7, shorts, at(hip, 0.098 * z), at(blend(hip, knee, 0.60), 0.083 * z));
 }
 
@@ -124,7 +124,7 @@ static void arm_shapes(const pose *p, const arm_points *a, double z, figure *f) 
     HULL(f, a->part, 0, skin, at(elbow, 0.040 * z), at(blend(elbow, wrist, 0.25), 0.043 * z),
          at(wrist, 0.028 * z));
     HULL(f, a->part, 1, skin, at(blend(shoulder, elbow, 0.3), 0.050 * z), at(elbow, 0.041 * z));
-    HULL(f, a->part, 2, skin_dark, at(elbow, 0.024 * z));
+    HULL(f, a->part, 2, skin_dark, at(elbow, 0.027 * z))->alpha = 0.5;
     HULL(f, a->part, 3, stripe, at(shoulder, 0.050 * z),
          at(blend(shoulder, elbow, 0.55), 0.0575 * z));
     HULL(f, a->part, 4, shirt, at(shoulder, 0.068 * z),

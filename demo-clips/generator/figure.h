@@ -13,7 +13,8 @@ typedef struct {
 } disc;
 
 typedef enum {
-    SHAPE_HULL, /* the tight skin around its discs, shaded as a rounded body */
+    SHAPE_HULL, /* the tight skin around its discs, shaded as a rounded body; flat when translucent
+                 */
     SHAPE_FACE, /* the polygon through its discs, translucent */
     SHAPE_RING, /* a closed stroke through its discs, as wide as the first disc */
     SHAPE_LINE  /* an open one */

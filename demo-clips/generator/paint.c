@@ -81,6 +81,11 @@ static cairo_pattern_t *rounding(const blot *blots, size_t count, const camera *
 
 static void paint_hull(cairo_t *cr, const shape *s, const blot *blots, const camera *c) {
     body_path(cr, blots, s->count);
+    if (s->alpha < 1.0) {
+        ink_set(cr, s->colour, s->alpha);
+        cairo_fill(cr);
+        return;
+    }
     cairo_pattern_t *shade = rounding(blots, s->count, c, s->colour);
     cairo_set_source(cr, shade);
     cairo_fill_preserve(cr);
