@@ -87,9 +87,8 @@ static page page_of(const sp_caption *caption, const sp_theme *theme, double wid
     if (caption->numbers)
         add_row(&p,
                 caption->projected ? SP_OVERLAY_PROJECTED_SIGN
-                    " as seen in the picture, the real angle may "
-                    "differ  \xc2\xb7  in brackets: 95 % interval"
-                                   : "in brackets: 95 % interval",
+                    " as this camera sees it  \xc2\xb7  (a to b): 95 % interval"
+                                   : "(a to b): 95 % interval",
                 0.7 * em, false, theme->faint);
     add_cautions(&p, caption, em, theme->faint);
     return p;

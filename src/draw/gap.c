@@ -56,8 +56,8 @@ static void draw_bracket(scene *s, const drop *d, double out) {
     sp_scene_line(s, d->hand, from_elbow(d, d->below, past), thin, d->hue);
     sp_scene_line(s, d->elbow, from_elbow(d, 0.0, past), thin, d->hue);
     sp_scene_line(s, from_elbow(d, 0.0, out), from_elbow(d, d->below, out), 1.1 * s->line, d->hue);
-    sp_room_stroke(&s->board, d->hand, from_elbow(d, d->below, past), 1.0);
-    sp_room_stroke(&s->board, d->elbow, from_elbow(d, 0.0, past), 1.0);
+    sp_room_stroke(&s->board, d->hand, from_elbow(d, d->below, past), 3.0);
+    sp_room_stroke(&s->board, d->elbow, from_elbow(d, 0.0, past), 3.0);
     sp_room_stroke(&s->board, from_elbow(d, 0.0, out), from_elbow(d, d->below, out), 3.0);
 }
 
