@@ -18,6 +18,12 @@ static sp_rect canvas_area(const window *w) {
                      w->layout.canvas.h / w->layout.density};
 }
 
+/* Labels would lie in the way of the next tap. */
+static bool aiming(const window *w) {
+    const pointer *p = &w->pointer;
+    return tool_armed(w) && (p->inside || p->keys || p->drag == DRAG_TAP);
+}
+
 static void paint_review(const window *w, sp_paint *paint) {
     const sp_point origin = to_units(w, (sp_point){0, 0});
     const sp_overlay overlay = {.review = w->session.review,
@@ -30,7 +36,7 @@ static void paint_review(const window *w, sp_paint *paint) {
                                 .zoom = w->placement.zoom / w->layout.density,
                                 .area = canvas_area(w),
                                 .selected = w->tool.selected,
-                                .numbers = true,
+                                .numbers = !aiming(w),
                                 .scale_bar = true,
                                 .scale_taps = true};
     sp_overlay_draw(paint, &overlay);

@@ -26,7 +26,7 @@ static void paint_group(page *p, const char *moment) {
     faint.align = SP_ALIGN_RIGHT;
     faint.digits = true;
     const double x = p->x + 26, middle = p->y + 22;
-    brush_line(&p->b, bold, x, middle, 180, moment[0] == '\0' ? "from moment to moment" : moment);
+    brush_line(&p->b, bold, x, middle, 220, moment[0] == '\0' ? "from moment to moment" : moment);
     const int frame = moment[0] == '\0' ? -1 : sp_review_moment_frame(s->review, moment);
     char text[32] = "";
     if (frame >= 0) snprintf(text, sizeof text, "frame %d", frame);
@@ -54,23 +54,45 @@ static void paint_about_equal(page *p, double middle) {
     brush_line(&p->b, faint, p->x - 2, middle, 20, "\u2248");
 }
 
+typedef struct {
+    char value[96];
+    const char *interval; /* "(89 to 120)"; or "" */
+    char whole[160];
+} reading;
+
+/* The value is what is looked for, its interval what it is worth: told apart by their weight. */
+static void read_measure(const page *p, const sp_measure *m, reading *r) {
+    sp_measure_text(m, p->w->units, r->whole, sizeof r->whole);
+    sp_measure_short_text(m, p->w->units, r->value, sizeof r->value);
+    const size_t length = strlen(r->value);
+    const bool splits = strncmp(r->whole, r->value, length) == 0 && r->whole[length] == ' ';
+    r->interval = splits ? r->whole + length + 1 : "";
+    if (!splits) sp_text_copy(r->value, sizeof r->value, r->whole);
+}
+
 /* Title and value on one line where both have room, else the value under the title. */
 static void paint_measure(page *p, const sp_measure *m, int index) {
-    char value[160];
-    sp_measure_text(m, p->w->units, value, sizeof value);
-    words title = brush_body(&p->b), number = has_number(m) ? title : brush_faint(&p->b);
-    number.digits = true;
+    reading r;
+    read_measure(p, m, &r);
+    words title = brush_body(&p->b), number = title, faint = brush_faint(&p->b);
+    number.digits = faint.digits = true;
     number.bold = has_number(m);
-    number.align = SP_ALIGN_RIGHT;
-    if (!has_number(m)) title.color = p->b.theme->faint;
+    number.align = faint.align = SP_ALIGN_RIGHT;
+    if (!has_number(m)) {
+        number = faint;
+        title.color = p->b.theme->faint;
+    }
     const double x = p->x + 26, width = p->width - 26, top = p->y;
-    const double first = brush_size(&p->b, title, 0, m->kind->title).width;
-    const double second = brush_size(&p->b, number, 0, value).width;
-    const bool apart = first + second + 14 > width;
+    const double after =
+        r.interval[0] == '\0' ? 0 : brush_size(&p->b, faint, 0, r.interval).width + 8;
+    const double used = brush_size(&p->b, title, 0, m->kind->title).width + after +
+                        brush_size(&p->b, number, 0, r.value).width + 12;
+    const double line = used > width ? top + 34 : top + 14;
     if (m->status == SP_STATUS_PROJECTED) paint_about_equal(p, top + 14);
     brush_line(&p->b, title, x, top + 14, width, m->kind->title);
-    brush_line(&p->b, number, x, apart ? top + 34 : top + 14, width, value);
-    p->y += apart ? 48 : 28;
+    brush_line(&p->b, number, x, line, width - after, r.value);
+    if (after > 0) brush_line(&p->b, faint, x, line, width, r.interval);
+    p->y += used > width ? 48 : 28;
     if (p->w->sheet.measure == index) paint_about(p, m);
     brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, p->y - top}, act_explain, index);
 }
@@ -116,7 +138,10 @@ static void paint_absent(page *p, const char *moment, sp_status status) {
     faint.wrap = true;
     const double x = p->x + 26, width = p->width - 26, top = p->y;
     sp_text line = {0};
-    sp_text_format(&line, "%s: %s", sp_status_title(status), sp_text_get(&text));
+    if (status == SP_STATUS_NEEDS_MOMENT && count > 1)
+        sp_text_format(&line, "%s for %d measures", sp_status_title(status), count);
+    else
+        sp_text_format(&line, "%s: %s", sp_status_title(status), sp_text_get(&text));
     brush_sign(&p->b, SIGN_MISSING, p->x + 8, top + 12);
     p->y += brush_text(&p->b, faint, x, p->y + 2, width, sp_text_get(&line)) + 8;
     brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, p->y - top}, act_all_rows,

@@ -106,7 +106,9 @@ static void move(window *w, sp_point at) {
     p->at = at;
     p->keys = false;
     if (sp_point_distance(at, p->pressed) > tremble) p->moved = true;
+    const bool was_inside = p->inside;
     p->inside = within(w->layout.canvas, at) && !card_is_up(w);
+    if (p->inside != was_inside) window_touch(w, PART_OVERLAY | PART_PICTURE);
     switch (p->drag) {
     case DRAG_STRIP: scrub(w); return;
     case DRAG_SHEET:

@@ -75,7 +75,7 @@ static void window_event(window *w, const SDL_WindowEvent *event) {
     case SDL_WINDOWEVENT_EXPOSED: window_touch(w, PART_PICTURE); break;
     case SDL_WINDOWEVENT_LEAVE:
         w->pointer.inside = false;
-        window_touch(w, PART_PICTURE);
+        window_touch(w, PART_PICTURE | PART_OVERLAY);
         break;
     case SDL_WINDOWEVENT_FOCUS_LOST: w->space_down = false; break;
     default: break;
