@@ -34,24 +34,39 @@ static const struct {
 };
 
 /* One side's flank stands for the trunk where the other side is not marked. */
-static void draw_flank(scene *s, int shoulder, int hip) {
-    if (s->spots[SPOT_HIPS].there && s->spots[SPOT_SHOULDERS].there) return;
-    if (!s->spots[shoulder].there || !s->spots[hip].there) return;
-    const sp_point a = s->spots[shoulder].at, b = s->spots[hip].at;
-    sp_scene_line(s, a, b, s->line * 0.85, s->overlay->theme->body);
-    sp_room_stroke(&s->board, a, b, 1.0);
+static const struct {
+    int from, to;
+} flanks[] = {{SP_POINT_LEFT_SHOULDER, SP_POINT_LEFT_HIP},
+              {SP_POINT_RIGHT_SHOULDER, SP_POINT_RIGHT_HIP}};
+
+#define FLANKS (sizeof flanks / sizeof flanks[0])
+#define SEGMENTS (sizeof segments / sizeof segments[0])
+
+static bool both_there(const scene *s, int from, int to) {
+    return s->spots[from].there && s->spots[to].there;
+}
+
+static bool has_trunk(const scene *s) { return both_there(s, SPOT_HIPS, SPOT_SHOULDERS); }
+
+void sp_scene_note_segments(scene *s) {
+    for (size_t i = 0; i < FLANKS && !has_trunk(s); i++)
+        if (both_there(s, flanks[i].from, flanks[i].to))
+            sp_room_stroke(&s->board, s->spots[flanks[i].from].at, s->spots[flanks[i].to].at, 1.0);
+    for (size_t i = 0; i < SEGMENTS; i++)
+        if (both_there(s, segments[i].from, segments[i].to))
+            sp_room_stroke(&s->board, s->spots[segments[i].from].at, s->spots[segments[i].to].at,
+                           segments[i].hue == HUE_BODY ? 1.0 : 1.6);
 }
 
 void sp_scene_draw_segments(scene *s) {
-    draw_flank(s, SP_POINT_LEFT_SHOULDER, SP_POINT_LEFT_HIP);
-    draw_flank(s, SP_POINT_RIGHT_SHOULDER, SP_POINT_RIGHT_HIP);
-    for (size_t i = 0; i < sizeof segments / sizeof segments[0]; i++) {
-        const int from = segments[i].from, to = segments[i].to;
-        if (!s->spots[from].there || !s->spots[to].there) continue;
-        const sp_point a = s->spots[from].at, b = s->spots[to].at;
-        sp_scene_line(s, a, b, s->line * segments[i].width, hue_of(s, segments[i].hue));
-        sp_room_stroke(&s->board, a, b, segments[i].hue == HUE_BODY ? 1.0 : 1.6);
-    }
+    for (size_t i = 0; i < FLANKS && !has_trunk(s); i++)
+        if (both_there(s, flanks[i].from, flanks[i].to))
+            sp_scene_line(s, s->spots[flanks[i].from].at, s->spots[flanks[i].to].at, s->line * 0.85,
+                          s->overlay->theme->body);
+    for (size_t i = 0; i < SEGMENTS; i++)
+        if (both_there(s, segments[i].from, segments[i].to))
+            sp_scene_line(s, s->spots[segments[i].from].at, s->spots[segments[i].to].at,
+                          s->line * segments[i].width, hue_of(s, segments[i].hue));
 }
 
 static sp_color hue_of_point(const scene *s, int name) {

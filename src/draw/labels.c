@@ -85,7 +85,8 @@ static void add_points(scene *s) {
         if (!s->spots[name].there) continue;
         const sp_point at = s->spots[name].at;
         const double r = 1.6 * s->line;
-        sp_room_stroke(&s->board, (sp_point){at.x - r, at.y}, (sp_point){at.x + r, at.y}, 5.0);
+        sp_room_stroke(&s->board, (sp_point){at.x - r, at.y}, (sp_point){at.x + r, at.y}, 3.5);
+        sp_room_stroke(&s->board, (sp_point){at.x, at.y - r}, (sp_point){at.x, at.y + r}, 3.5);
     }
     if (!s->spots[SPOT_HEAD].there) return;
     const sp_point head = s->spots[SPOT_HEAD].at;

@@ -5,9 +5,10 @@
 /* Draws all but the labels, which then know where there is room. */
 static void draw_things(scene *s, sp_paint *paint, const sp_overlay *overlay) {
     sp_scene_build(s, paint, overlay);
+    sp_scene_note_segments(s);
+    sp_scene_draw_gap(s);
     sp_scene_draw_segments(s);
     sp_scene_draw_taps(s);
-    sp_scene_draw_gap(s);
     sp_scene_draw_arcs(s);
     sp_scene_draw_markers(s);
     sp_scene_draw_scale_bar(s);

@@ -54,7 +54,7 @@ static bool is_free(const room_board *board, sp_rect rect) {
     return true;
 }
 
-static double cost_of_cover(const room_board *board, sp_rect rect) {
+double sp_room_cost(const room_board *board, sp_rect rect) {
     const double edge = board->gap / 2.0;
     const sp_rect wide = {rect.x - edge, rect.y - edge, rect.width + 2.0 * edge,
                           rect.height + 2.0 * edge};
@@ -92,7 +92,7 @@ bool sp_room_find(const room_board *board, const room_wish *wish, sp_size size, 
             const sp_rect rect = box_at(wish->anchor, way, least + away * board->em, size);
             if (!is_free(board, rect)) continue;
             const double here =
-                cost_of_cover(board, rect) + away * DISTANCE_COST + cost_of_turn(along);
+                sp_room_cost(board, rect) + away * DISTANCE_COST + cost_of_turn(along);
             if (here >= *cost) continue;
             *cost = here;
             *found = rect;
@@ -110,7 +110,7 @@ sp_rect sp_room_corner(room_board *board, sp_size size, double inset) {
     double least = INFINITY;
     for (int i = 0; i < 4; i++) {
         const sp_rect rect = {corners[i].x, corners[i].y, size.width, size.height};
-        const double cost = cost_of_cover(board, rect) + 0.2 * i;
+        const double cost = sp_room_cost(board, rect) + 0.2 * i;
         if (cost >= least) continue;
         least = cost;
         best = rect;

@@ -6,7 +6,7 @@
 
 #include "serveplumb/paint.h"
 
-#define ROOM_STROKES_MAX 160
+#define ROOM_STROKES_MAX 192
 #define ROOM_RECTS_MAX 48
 
 /* What is on the picture. Strokes may be covered at a price: `weight` for a length of one `em`.
@@ -42,6 +42,8 @@ bool sp_room_find(const room_board *board, const room_wish *wish, sp_size size, 
  * bottom left at a tie. It becomes a rect of the board. */
 sp_rect sp_room_corner(room_board *board, sp_size size, double inset);
 
+/* What it costs to cover that much of the strokes. */
+double sp_room_cost(const room_board *board, sp_rect rect);
 bool sp_room_overlap(sp_rect a, sp_rect b, double gap);
 bool sp_room_inside(sp_rect area, sp_rect rect);
 /* Length of a..b that lies inside the rect. */

@@ -57,7 +57,6 @@ bool sp_scene_in_area(const scene *s, sp_point at);
 scene_label *sp_scene_add_label(scene *s, sp_color hue, room_wish wish);
 /* A measure of this frame that has a number; NULL otherwise. `moment` NULL: any. */
 const sp_measure *sp_scene_measure(const scene *s, const char *id, const char *moment);
-const sp_measure *sp_scene_gap(const scene *s); /* NULL when it is not of this frame */
 /* The words of a label: the measure's number, its sign in words, its interval. */
 void sp_scene_say(const scene *s, scene_label *label, const char *word, const sp_measure *measure);
 
@@ -67,10 +66,11 @@ void sp_scene_dashed(scene *s, sp_point a, sp_point b, double width, sp_color hu
 void sp_scene_arc(scene *s, sp_point center, double radius, double from, double to, double width,
                   sp_color hue);
 
-/* In the order in which they are drawn. */
+/* In the order in which they are drawn: the level lines of the gap lie under the arm. */
+void sp_scene_note_segments(scene *s); /* draws nothing: what others keep off */
+void sp_scene_draw_gap(scene *s);
 void sp_scene_draw_segments(scene *s);
 void sp_scene_draw_taps(scene *s);
-void sp_scene_draw_gap(scene *s);
 void sp_scene_draw_arcs(scene *s);
 void sp_scene_draw_markers(scene *s);
 void sp_scene_draw_scale_bar(scene *s);

@@ -60,9 +60,10 @@ static void stage_free(stage *used) {
 /* As sp_overlay_draw does, but with the labels left to look at. */
 static void place(scene *s, const stage *on) {
     sp_scene_build(s, on->paint, &on->overlay);
+    sp_scene_note_segments(s);
+    sp_scene_draw_gap(s);
     sp_scene_draw_segments(s);
     sp_scene_draw_taps(s);
-    sp_scene_draw_gap(s);
     sp_scene_draw_arcs(s);
     sp_scene_draw_markers(s);
     sp_scene_draw_scale_bar(s);
