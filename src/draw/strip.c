@@ -81,6 +81,7 @@ static void draw_track(sp_paint *paint, const sp_strip *strip, const rows *r) {
     const sp_rect track = {r->left - 6.0, r->track_top, r->right - r->left + 12.0,
                            r->track_bottom - r->track_top};
     sp_paint_fill_rect(paint, track, 5.0, strip->theme->raised);
+    sp_paint_stroke_rect(paint, track, 5.0, 1.0, strip->theme->edge);
     if (strip->times.count < 2) return;
     if ((r->right - r->left) / (strip->times.count - 1) < TICK_GAP) return;
     const double low = r->track_bottom - 7.0;
