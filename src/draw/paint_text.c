@@ -158,7 +158,8 @@ static sp_size size_of(PangoLayout *layout) {
 
 sp_size sp_paint_text_size(sp_paint *paint, const sp_text_style *style, const char *text) {
     PangoLayout *layout = find_layout(paint, style, text);
-    return layout == NULL ? (sp_size){0} : size_of(layout);
+    if (layout == NULL) return (sp_size){0};
+    return size_of(layout);
 }
 
 sp_size sp_paint_text(sp_paint *paint, const sp_text_style *style, sp_point at, const char *text) {
