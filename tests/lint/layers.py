@@ -30,7 +30,7 @@ LIBRARIES = {
 # Which folder a public header belongs to.
 HEADERS = {
     "base": ["error", "picture", "interval"],
-    "geometry": ["point", "plumb", "court", "scale"],
+    "geometry": ["point", "plumb", "court", "scale", "landmark", "pose", "plane"],
     "kinematics": ["angle", "motion", "draws"],
     "review": ["body", "review"],
     "readout": ["readout"],
