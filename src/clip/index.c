@@ -18,15 +18,16 @@ static bool grow(sp_index *index) {
 
 static void note(sp_index *index, const AVCodecParameters *codec, sp_key_state *keys,
                  const AVPacket *packet) {
-    sp_packet *entry = &index->packets[index->count++];
-    *entry = (sp_packet){.pts = packet->pts,
-                         .dts = packet->dts,
-                         .pos = packet->pos,
-                         .duration = packet->duration,
-                         .size = packet->size,
-                         .error = (packet->flags & AV_PKT_FLAG_CORRUPT) != 0};
-    entry->key = sp_key_look(keys, codec, packet, &entry->hidden);
-    if ((packet->flags & AV_PKT_FLAG_DISCARD) != 0) entry->hidden = true;
+    const sp_look look = sp_key_look(keys, codec, packet);
+    index->packets[index->count++] =
+        (sp_packet){.pts = packet->pts,
+                    .dts = packet->dts,
+                    .pos = packet->pos,
+                    .duration = packet->duration,
+                    .size = packet->size,
+                    .key = look.key,
+                    .hidden = look.hidden || (packet->flags & AV_PKT_FLAG_DISCARD) != 0,
+                    .error = look.broken || (packet->flags & AV_PKT_FLAG_CORRUPT) != 0};
     if (av_packet_get_side_data(packet, AV_PKT_DATA_ENCRYPTION_INFO, NULL) != NULL)
         index->encrypted = true;
 }
@@ -139,20 +140,24 @@ static bool follows(const sp_index *index, int key, int serial) {
 }
 
 /* A recovery point is trusted from the next key on, one whole group later. */
-static bool is_exact_from(const sp_index *index, int key, int serial) {
+static bool is_exact_from(const sp_index *index, int key, int serial, bool only_clean) {
     if (index->packets[index->keys[key]].key == SP_KEY_CLEAN) return follows(index, key, serial);
-    if (index->only_clean || key + 1 == index->key_count) return false;
+    if (only_clean || key + 1 == index->key_count) return false;
     return index->keys[key + 1] <= serial && follows(index, key + 1, serial);
 }
 
-int sp_index_start(const sp_index *index, int serial) {
-    for (int key = last_key(index, serial); key >= 0; key--)
-        if (is_exact_from(index, key, serial)) return key == 0 ? 0 : index->keys[key];
+static int find_start(const sp_index *index, int serial, bool only_clean) {
+    for (int key = last_key(index, serial); key > 0; key--)
+        if (is_exact_from(index, key, serial, only_clean)) return index->keys[key];
     return 0;
 }
 
+int sp_index_start(const sp_index *index, int serial) {
+    return find_start(index, serial, index->only_clean);
+}
+
 bool sp_index_is_damaged(const sp_index *index, int serial) {
-    for (int i = sp_index_start(index, serial); i <= serial; i++)
+    for (int i = find_start(index, serial, false); i <= serial; i++)
         if (index->packets[i].error) return true;
     return false;
 }

@@ -6,7 +6,7 @@
 #include <libavcodec/codec_desc.h>
 
 /* NAL unit types: ITU-T H.264 table 7-1, ITU-T H.265 table 7-1. */
-enum { H264_IDR = 5 };
+enum { H264_PICTURE_FIRST = 1, H264_IDR = 5 };
 enum {
     HEVC_RASL_N = 8,
     HEVC_RASL_R = 9,
@@ -23,6 +23,7 @@ enum {
 typedef struct {
     const uint8_t *at, *end;
     int length_bytes; /* 0: start codes */
+    bool torn;        /* a unit claims to be longer than what is left */
 } units;
 
 /* The length prefix is told by the decoder configuration record, ISO/IEC 14496-15, 5.3.3 and 8.3.3;
@@ -38,10 +39,13 @@ static int length_prefix(const AVCodecParameters *codec) {
 }
 
 static bool next_prefixed(units *list, const uint8_t **unit, const uint8_t **unit_end) {
-    if (list->end - list->at <= list->length_bytes) return false;
     size_t length = 0;
-    for (int i = 0; i < list->length_bytes; i++) length = length << 8 | *list->at++;
-    if (length == 0 || length > (size_t)(list->end - list->at)) return false;
+    while (length == 0) {
+        if (list->end - list->at <= list->length_bytes) return false;
+        for (int i = 0; i < list->length_bytes; i++) length = length << 8 | *list->at++;
+    }
+    list->torn = length > (size_t)(list->end - list->at);
+    if (list->torn) return false;
     *unit = list->at;
     *unit_end = list->at += length;
     return true;
@@ -67,68 +71,96 @@ static bool next_unit(units *list, const uint8_t **unit, const uint8_t **unit_en
 }
 
 static units units_of(const AVCodecParameters *codec, const AVPacket *packet) {
-    return (units){packet->data, packet->data + packet->size, length_prefix(codec)};
+    return (units){.at = packet->data,
+                   .end = packet->data + packet->size,
+                   .length_bytes = length_prefix(codec)};
+}
+
+/* A stored sample is one picture; what a parser cut out of a stream may hold none, at its ends. */
+static void check_picture(sp_look *look, const units *list, bool picture) {
+    look->broken = list->torn || (!picture && list->length_bytes > 0);
+    look->hidden = !picture && list->length_bytes == 0;
+}
+
+static sp_key marked(const AVPacket *packet, sp_key kind) {
+    return (packet->flags & AV_PKT_FLAG_KEY) != 0 ? kind : SP_KEY_NONE;
 }
 
 /* A picture of intra slices that is no IDR is at best a recovery point, and what was coded before
  * it may still be used after it. */
-static sp_key look_h264(const AVCodecParameters *codec, const AVPacket *packet) {
-    if ((packet->flags & AV_PKT_FLAG_KEY) == 0) return SP_KEY_NONE;
+static sp_look look_h264(const AVCodecParameters *codec, const AVPacket *packet) {
+    sp_look look = {.key = marked(packet, SP_KEY_WARM)};
     units list = units_of(codec, packet);
     const uint8_t *unit, *end;
-    while (next_unit(&list, &unit, &end))
-        if ((unit[0] & 31) == H264_IDR) return SP_KEY_CLEAN;
-    return SP_KEY_WARM;
+    bool picture = false;
+    while (next_unit(&list, &unit, &end)) {
+        const int type = unit[0] & 31;
+        if (type == H264_IDR) look.key = SP_KEY_CLEAN;
+        if (type >= H264_PICTURE_FIRST && type <= H264_IDR) picture = true;
+    }
+    check_picture(&look, &list, picture);
+    return look;
+}
+
+/* The type of the picture's first unit, -1 without one. */
+static int walk_hevc(units *list, bool *ends) {
+    const uint8_t *unit, *end;
+    int picture = -1;
+    while (next_unit(list, &unit, &end)) {
+        const int type = unit[0] >> 1 & 63;
+        if (picture < 0 && type <= HEVC_VCL_LAST) picture = type;
+        if (type == HEVC_END_OF_SEQUENCE || type == HEVC_END_OF_STREAM) *ends = true;
+    }
+    return picture;
 }
 
 /* RASL pictures are not output after a random access point that begins a sequence (H.265, 8.1.3:
  * NoRaslOutputFlag). */
-static sp_key look_hevc(sp_key_state *state, const AVCodecParameters *codec, const AVPacket *packet,
-                        bool *hidden) {
+static sp_look look_hevc(sp_key_state *state, const AVCodecParameters *codec,
+                         const AVPacket *packet) {
+    sp_look look = {.key = marked(packet, SP_KEY_WARM)};
     units list = units_of(codec, packet);
-    const uint8_t *unit, *end;
-    int picture = -1;
     bool ends = false;
-    while (next_unit(&list, &unit, &end)) {
-        const int type = unit[0] >> 1 & 63;
-        if (picture < 0 && type <= HEVC_VCL_LAST) picture = type;
-        if (type == HEVC_END_OF_SEQUENCE || type == HEVC_END_OF_STREAM) ends = true;
-    }
-    const bool random_access = picture >= HEVC_BLA_FIRST && picture <= HEVC_IRAP_LAST;
-    if (random_access)
+    const int picture = walk_hevc(&list, &ends);
+    check_picture(&look, &list, picture >= 0);
+    if (picture >= HEVC_BLA_FIRST && picture <= HEVC_IRAP_LAST) {
+        look.key = SP_KEY_CLEAN;
         state->skips_leading = !state->started || state->sequence_ended || picture <= HEVC_IDR_LAST;
-    if (picture == HEVC_RASL_N || picture == HEVC_RASL_R) *hidden = state->skips_leading;
-    if (random_access) state->started = true;
+        state->started = true;
+    }
+    if (picture == HEVC_RASL_N || picture == HEVC_RASL_R) look.hidden = state->skips_leading;
     state->sequence_ended = ends;
-    if (random_access) return SP_KEY_CLEAN;
-    return (packet->flags & AV_PKT_FLAG_KEY) != 0 ? SP_KEY_WARM : SP_KEY_NONE;
+    return look;
 }
 
 /* RFC 6386, 9.1: the lowest bit of the first byte is clear in a key frame, the fifth is
  * show_frame. */
-static sp_key look_vp8(const AVPacket *packet, bool *hidden) {
-    *hidden = (packet->data[0] & 0x10) == 0;
-    return (packet->data[0] & 1) == 0 ? SP_KEY_CLEAN : SP_KEY_NONE;
+static sp_look look_vp8(const AVPacket *packet) {
+    const int first = packet->data[0];
+    return (sp_look){.key = (first & 1) == 0 ? SP_KEY_CLEAN : SP_KEY_NONE,
+                     .hidden = (first & 0x10) == 0};
 }
 
 /* VP9 Bitstream Specification 6.2 (uncompressed header) and annex B (superframes, of which the last
  * frame is shown). */
-static sp_key look_vp9(const AVPacket *packet, bool *hidden) {
+static sp_look look_vp9(const AVPacket *packet) {
     const int first = packet->data[0], last = packet->data[packet->size - 1];
     const int bits = (first & 0x30) == 0x30 ? first << 1 : first; /* profile 3 has one bit more */
     const bool shows_existing = (bits & 8) != 0, inter = (bits & 4) != 0, shown = (bits & 2) != 0;
     const bool superframe = (last & 0xE0) == 0xC0;
-    *hidden = !superframe && !shows_existing && !shown;
-    return !shows_existing && !inter ? SP_KEY_CLEAN : SP_KEY_NONE;
+    return (sp_look){.key = !shows_existing && !inter ? SP_KEY_CLEAN : SP_KEY_NONE,
+                     .hidden = !superframe && !shows_existing && !shown,
+                     .broken = (first & 0xC0) != 0x80};
 }
 
 /* ISO/IEC 14496-2, 6.2.5: vop_coding_type, 0 for intra, follows the start code. */
-static sp_key look_mpeg4(const AVPacket *packet) {
+static sp_look look_mpeg4(const AVPacket *packet) {
     enum { VOP = 0xB6 };
     const uint8_t *end = packet->data + packet->size;
     const uint8_t *at = start_code(packet->data, end);
     while (end - at > 4 && at[3] != VOP) at = start_code(at + 3, end);
-    return end - at > 4 && at[4] >> 6 == 0 ? SP_KEY_CLEAN : SP_KEY_NONE;
+    const bool intra = end - at > 4 && at[4] >> 6 == 0;
+    return (sp_look){.key = intra ? SP_KEY_CLEAN : SP_KEY_NONE};
 }
 
 static bool intra_only(const AVCodecParameters *codec) {
@@ -136,17 +168,14 @@ static bool intra_only(const AVCodecParameters *codec) {
     return about != NULL && (about->props & AV_CODEC_PROP_INTRA_ONLY) != 0;
 }
 
-sp_key sp_key_look(sp_key_state *state, const AVCodecParameters *codec, const AVPacket *packet,
-                   bool *hidden) {
-    *hidden = false;
+sp_look sp_key_look(sp_key_state *state, const AVCodecParameters *codec, const AVPacket *packet) {
     switch (codec->codec_id) {
     case AV_CODEC_ID_H264: return look_h264(codec, packet);
-    case AV_CODEC_ID_HEVC: return look_hevc(state, codec, packet, hidden);
-    case AV_CODEC_ID_VP8: return look_vp8(packet, hidden);
-    case AV_CODEC_ID_VP9: return look_vp9(packet, hidden);
+    case AV_CODEC_ID_HEVC: return look_hevc(state, codec, packet);
+    case AV_CODEC_ID_VP8: return look_vp8(packet);
+    case AV_CODEC_ID_VP9: return look_vp9(packet);
     case AV_CODEC_ID_MPEG4: return look_mpeg4(packet);
-    default: break;
+    default:
+        return (sp_look){.key = intra_only(codec) ? SP_KEY_CLEAN : marked(packet, SP_KEY_CLEAN)};
     }
-    const bool key = (packet->flags & AV_PKT_FLAG_KEY) != 0 || intra_only(codec);
-    return key ? SP_KEY_CLEAN : SP_KEY_NONE;
 }

@@ -20,8 +20,12 @@ typedef struct {
     bool started;
 } sp_key_state;
 
-/* `hidden` is set for a packet of which no decoder shows a picture, by the rules of its codec. */
-sp_key sp_key_look(sp_key_state *state, const AVCodecParameters *codec, const AVPacket *packet,
-                   bool *hidden);
+typedef struct {
+    sp_key key;
+    bool hidden; /* no decoder shows a picture of it, by the rules of its codec */
+    bool broken; /* its own structure does not hold together */
+} sp_look;
+
+sp_look sp_key_look(sp_key_state *state, const AVCodecParameters *codec, const AVPacket *packet);
 
 #endif

@@ -85,12 +85,14 @@ bool sp_run_is_exact(const sp_run *run, int serial) {
     return run->start <= sp_index_start(run->index, serial);
 }
 
+/* Errors after a recovery point make what it promises doubtful; but what is displayed before the
+ * start lacks what it is predicted from, and is never given. */
 static void note_error(sp_run *run, int serial) {
-    if (!sp_run_is_exact(run, serial)) return; /* it lacks what came before the start */
-    if (run->start > 0 && run->index->packets[run->start].key != SP_KEY_CLEAN) {
+    const sp_packet *packets = run->index->packets;
+    if (run->start == 0 || packets[run->start].key == SP_KEY_CLEAN) {
+        if (sp_run_is_exact(run, serial)) run->index->packets[serial].error = true;
+    } else if (packets[serial].order >= packets[run->start].order) {
         run->misled = true;
-    } else {
-        run->index->packets[serial].error = true;
     }
 }
 
