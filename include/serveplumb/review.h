@@ -38,7 +38,8 @@ bool sp_shoulder_find(const char *id, sp_shoulder *shoulder);
 
 /* Where the net usually lies in a view: right, away (back, oblique) or toward. */
 sp_net sp_view_net(sp_view view);
-/* Right and left suit a side view, away and toward every other; sp_review_set_view asks this. */
+/* Right and left suit a side view, away and toward a back and a front view, all an oblique one;
+ * sp_review_set_view and the reader ask this. */
 bool sp_net_suits_view(sp_net net, sp_view view);
 
 #define SP_REVIEW_NAME_MAX 256 /* bytes with the ending zero */

@@ -103,5 +103,6 @@ sp_net sp_view_net(sp_view view) {
 }
 
 bool sp_net_suits_view(sp_net net, sp_view view) {
-    return (view == SP_VIEW_SIDE) == (net == SP_NET_RIGHT || net == SP_NET_LEFT);
+    const bool across = net == SP_NET_RIGHT || net == SP_NET_LEFT;
+    return view == SP_VIEW_OBLIQUE || across == (view == SP_VIEW_SIDE);
 }
