@@ -10,6 +10,9 @@
  * the camera's distance, when nothing tells: half a metre at 10 m. The error it makes is the same
  * ratio (reference/methods: relative error (D_ref - D)/D; derived from the pinhole projection). */
 #define SP_SCALE_DEPTH_SD 0.05
+/* The same where the player moves toward or away from the camera (from behind, from the front, at a
+ * slant), which stands at the fence some 6 m away: half a metre at 6 m. */
+#define SP_SCALE_DEPTH_SD_ALONG 0.083
 
 typedef struct {
     double m_per_px;

@@ -75,6 +75,7 @@ void sp_note_hidden(sp_measure *measure, sp_seen seen) {
                              "shorter and so steeper.");
         return;
     case SP_SEEN_LENGTH:
+    case SP_SEEN_CLOSE:
         sp_note_add(measure, "As seen in the picture: 30° out of its plane hides 13 %%.");
         return;
     case SP_SEEN_SPEED:

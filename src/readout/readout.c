@@ -116,8 +116,9 @@ static bool evaluate(work *w, const sp_readout_options *options, sp_error *error
     w->trial.plumb = sp_trial_plumb(&w->door);
     sp_scale scale;
     if (w->door.scaled) sp_line_of(&w->door, entry, &w->trial.line, &scale);
-    w->trial.places = calloc(w->door.slot_count + 1, sizeof *w->trial.places);
-    if (w->trial.places == NULL || w->door.out_of_memory)
+    w->trial.flat = calloc(w->door.slot_count + 1, sizeof *w->trial.flat);
+    w->trial.deep = calloc(w->door.slot_count + 1, sizeof *w->trial.deep);
+    if (w->trial.flat == NULL || w->trial.deep == NULL || w->door.out_of_memory)
         return sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout");
     return sp_draws_run(
         sp_trial_run, &w->trial, w->plan_count + 1, options == NULL ? 0 : options->draws,
@@ -161,7 +162,8 @@ static bool work_new(work *w, const sp_review *review, sp_frame_times times) {
 
 static void work_free(work *w) {
     sp_door_close(&w->door);
-    free(w->trial.places);
+    free(w->trial.deep);
+    free(w->trial.flat);
     free(w->intervals);
     free(w->measure_of);
     free(w->plans);

@@ -17,6 +17,7 @@ typedef enum {
     SP_SEEN_ANGLE,
     SP_SEEN_LINE, /* tilt of a line */
     SP_SEEN_LENGTH,
+    SP_SEEN_CLOSE, /* a length between neighbours, as far from the camera as each other */
     SP_SEEN_SPEED,
 } sp_seen;
 

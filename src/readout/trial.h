@@ -9,6 +9,7 @@
 typedef struct {
     sp_point a, b; /* mirrored at the door */
     double sd_px, distance_m, distance_sd_m;
+    double depth_sd; /* relative */
 } sp_line;
 
 /* The line of a scale entry; false when it is no line or its taps coincide. */
@@ -20,7 +21,7 @@ typedef struct {
     size_t plan_count;
     sp_line line; /* where door->scaled */
     sp_plumb plumb;
-    sp_point *places; /* room for the slots' plane coordinates */
+    sp_point *flat, *deep; /* room for the slots' plane coordinates, see trial.c */
 } sp_trial;
 
 /* Of the review, mirrored at the door. */
