@@ -21,26 +21,23 @@ static void say(command *c, const char *const *words) {
 }
 #define SAY(c, ...) say(c, (const char *const[]){__VA_ARGS__, NULL})
 
-static void compose(command *c, const encoder_job *job, const char *size, const char *rate,
-                    const char *turned) {
+static void compose(command *c, const encoder_job *job, const char *size, const char *rate) {
     SAY(c, "ffmpeg", "-hide_banner", "-loglevel", "error", "-y", "-f", "rawvideo", "-pixel_format",
         "bgr0", "-video_size", size, "-framerate", rate, "-i", "pipe:0");
     if (job->sound) SAY(c, "-i", job->sound, "-c:a", "aac", "-b:a", "96k", "-shortest");
     SAY(c, "-vf", "scale=out_color_matrix=bt709:out_range=tv", "-pix_fmt", "yuv420p", "-c:v",
         "libx264", "-preset", "veryfast", "-crf", "20", "-bf", "3", "-colorspace", "bt709",
         "-color_primaries", "bt709", "-color_trc", "bt709", "-color_range", "tv");
-    if (job->rotate) SAY(c, "-metadata:s:v:0", turned);
     SAY(c, "-metadata", "comment=Invented demo data: a drawn serve, no real person", "-fflags",
         "+bitexact", "-movflags", "+faststart", job->path);
 }
 
 static void become_ffmpeg(const encoder_job *job, int input) {
-    char size[32], rate[32], turned[32];
+    char size[32], rate[32];
     command c = {.count = 0};
     snprintf(size, sizeof size, "%dx%d", job->width, job->height);
     snprintf(rate, sizeof rate, "%.9g", job->rate);
-    snprintf(turned, sizeof turned, "rotate=%d", job->rotate);
-    compose(&c, job, size, rate, turned);
+    compose(&c, job, size, rate);
     c.word[c.count] = NULL;
     dup2(input, STDIN_FILENO);
     close(input);

@@ -18,7 +18,6 @@ typedef struct {
     const char *sound; /* a WAV file, or NULL */
     int width, height; /* as stored */
     double rate;       /* stored frames a second */
-    int rotate;        /* clockwise turn that shows it upright, degrees */
 } encoder_job;
 
 /* False with a line on standard error, here and below. */

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "display_matrix.h"
 #include "encoder.h"
 #include "film.h"
 #include "sound.h"
@@ -36,13 +37,14 @@ static bool make_clip(const options *o, const tape *marks, const clip_time *clip
     film *f = film_open(o, &the_serve, marks);
     if (!f) return false;
     encoder e;
-    const encoder_job job = {path,           o->sound ? sound : NULL, film_width(f),
-                             film_height(f), o->stored_rate,          o->rotate};
+    const encoder_job job = {path, o->sound ? sound : NULL, film_width(f), film_height(f),
+                             o->stored_rate};
     bool done = encoder_start(&e, &job);
     if (done) {
         done = shoot(f, &e, clip);
         done = encoder_finish(&e) && done;
     }
+    if (done && o->rotate) done = display_matrix_set(path, o->rotate, job.width, job.height);
     film_close(f);
     if (o->sound) remove(sound);
     return done;

@@ -4,7 +4,7 @@
 #include <stdbool.h>
 
 /* Slopes of the keys strictly between `first` and `last`, whose own slopes are known: the cubic
- * spline with clamped ends (tridiagonal system, from memory; checked in test_truth.py). */
+ * spline with clamped ends (tridiagonal system, from memory). */
 static void solve_slopes(spline *s, size_t first, size_t last) {
     double ratio[SPLINE_KEYS_MAX] = {0}, right[SPLINE_KEYS_MAX] = {0};
     right[first] = s->slope[first];
