@@ -8,9 +8,8 @@ int main(int argc, char **argv) {
     /* Texts in the person's language settings, numbers always with a point: files depend on it. */
     setlocale(LC_ALL, "");
     setlocale(LC_NUMERIC, "C");
-    /* A full disk, a limit on file size and a closed pipe are errors to be told, not deaths. */
+    /* A limit on file size is an error to be told, not a death. */
     signal(SIGXFSZ, SIG_IGN);
-    signal(SIGPIPE, SIG_IGN);
     if (sp_cli_wants(argc - 1, argv + 1)) return sp_cli_run(argc - 1, argv + 1);
     return sp_window_run(argc > 1 ? argv[1] : NULL);
 }
