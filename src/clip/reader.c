@@ -74,16 +74,32 @@ static bool check_streams(const sp_reader *reader, sp_error *error) {
                    reader->path, count, SP_CLIP_STREAMS_MAX);
 }
 
-static bool check_size(const sp_reader *reader, sp_error *error) {
-    const AVCodecParameters *codec = reader->stream->codecpar;
-    const int64_t width = codec->width, height = codec->height;
-    if (width <= SP_CLIP_SIDE_MAX && height <= SP_CLIP_SIDE_MAX &&
-        width * height <= SP_CLIP_PIXELS_MAX)
-        return true;
-    return sp_fail(error, SP_ERROR_LIMIT,
-                   "'%s' is %d x %d pixels, larger than is accepted (%d a side, %d in all); export "
-                   "it smaller",
-                   reader->path, codec->width, codec->height, SP_CLIP_SIDE_MAX, SP_CLIP_PIXELS_MAX);
+static bool check_sizes(const sp_reader *reader, sp_error *error) {
+    for (unsigned i = 0; i < reader->format->nb_streams; i++) {
+        const AVCodecParameters *codec = reader->format->streams[i]->codecpar;
+        const int64_t width = codec->width, height = codec->height;
+        if (width > SP_CLIP_SIDE_MAX || height > SP_CLIP_SIDE_MAX ||
+            width * height > SP_CLIP_PIXELS_MAX)
+            return sp_fail(error, SP_ERROR_LIMIT,
+                           "'%s' is %d x %d pixels, larger than is accepted (%d a side, %d in "
+                           "all); export it smaller",
+                           reader->path, codec->width, codec->height, SP_CLIP_SIDE_MAX,
+                           SP_CLIP_PIXELS_MAX);
+    }
+    return true;
+}
+
+/* Looks into the first packets of each stream, with the same limit on pictures as later. */
+static bool find_out(sp_reader *reader, sp_error *error) {
+    const unsigned count = reader->format->nb_streams;
+    AVDictionary **options = av_calloc(count + 1, sizeof(AVDictionary *));
+    if (options == NULL) return sp_refuse_memory(reader->path, error);
+    for (unsigned i = 0; i < count; i++)
+        av_dict_set_int(&options[i], "max_pixels", SP_CLIP_PIXELS_MAX, 0);
+    const int status = avformat_find_stream_info(reader->format, options);
+    for (unsigned i = 0; i < count; i++) av_dict_free(&options[i]);
+    av_free(options);
+    return status >= 0 || sp_refuse_container(reader->path, reader->format->iformat, status, error);
 }
 
 static bool choose_stream(sp_reader *reader, sp_error *error) {
@@ -119,12 +135,9 @@ static bool open_all(sp_reader *reader, sp_error *error) {
         sp_source_detach(&io);
         return false;
     }
-    if (!check_streams(reader, error)) return false;
-    const int status = avformat_find_stream_info(reader->format, NULL);
-    if (status < 0)
-        return sp_refuse_container(reader->path, reader->format->iformat, status, error);
-    return check_streams(reader, error) && choose_stream(reader, error) &&
-           check_size(reader, error) && open_unpack(reader, error);
+    return check_streams(reader, error) && check_sizes(reader, error) && find_out(reader, error) &&
+           check_streams(reader, error) && check_sizes(reader, error) &&
+           choose_stream(reader, error) && open_unpack(reader, error);
 }
 
 static void close_container(sp_reader *reader) {
