@@ -20,6 +20,8 @@
 #include <libavutil/md5.h>
 #include <libavutil/opt.h>
 
+#include "../near.h"
+
 enum { MADE_WIDTH = 112, MADE_HEIGHT = 80, MADE_RATE = 30 };
 
 typedef struct {
