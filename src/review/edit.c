@@ -54,13 +54,19 @@ static bool same_player(const sp_player *a, const sp_player *b) {
            a->racquet_m == b->racquet_m && a->shoulder == b->shoulder;
 }
 
+static bool fill_player(sp_edit *edit, const sp_player *player) {
+    sp_player *other = malloc(sizeof *other);
+    edit->other.player = other;
+    if (other != NULL) *other = *player;
+    return other != NULL;
+}
+
 bool sp_review_set_player(sp_review *review, const sp_player *player, sp_error *error) {
     assert(player != NULL);
     if (!sp_check_player(player, &here, error)) return false;
     if (same_player(player, &review->player)) return true;
-    sp_edit edit = {.kind = SP_EDIT_PLAYER, .other.player = malloc(sizeof *player)};
-    if (edit.other.player == NULL) return drop(&edit, error);
-    *edit.other.player = *player;
+    sp_edit edit = {.kind = SP_EDIT_PLAYER};
+    if (!fill_player(&edit, player)) return drop(&edit, error);
     return sp_history_do(review, &edit, error);
 }
 
@@ -78,6 +84,14 @@ static bool same_plumb(const sp_plumb_entry *a, const sp_plumb_entry *b) {
            same_point(a->a, b->a) && same_point(a->b, b->b);
 }
 
+static bool fill_plumb(sp_edit *edit, const sp_plumb_entry *plumb, const char *kept) {
+    sp_plumb_entry *other = malloc(sizeof *other);
+    edit->other.plumb.entry = other;
+    if (other == NULL) return false;
+    *other = *plumb;
+    return copy(kept, &edit->other.plumb.kept);
+}
+
 /* What we do not know of an entry belongs to its method, so another method starts without. */
 bool sp_review_set_plumb(sp_review *review, const sp_plumb_entry *plumb, sp_error *error) {
     assert(plumb != NULL);
@@ -86,11 +100,9 @@ bool sp_review_set_plumb(sp_review *review, const sp_plumb_entry *plumb, sp_erro
     sp_plumb_tidy(&entry);
     if (!sp_check_plumb(&review->clip, &entry, &place, error)) return false;
     if (same_plumb(&entry, &review->plumb)) return true;
-    sp_edit edit = {.kind = SP_EDIT_PLUMB, .other.plumb.entry = malloc(sizeof entry)};
-    if (edit.other.plumb.entry == NULL) return drop(&edit, error);
-    *edit.other.plumb.entry = entry;
-    if (entry.method == review->plumb.method && !copy(review->plumb_kept, &edit.other.plumb.kept))
-        return drop(&edit, error);
+    sp_edit edit = {.kind = SP_EDIT_PLUMB};
+    const bool keeps = entry.method == review->plumb.method;
+    if (!fill_plumb(&edit, &entry, keeps ? review->plumb_kept : NULL)) return drop(&edit, error);
     return sp_history_do(review, &edit, error);
 }
 

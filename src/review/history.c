@@ -114,8 +114,9 @@ static bool swap(sp_review *review, sp_edit *edit) {
 
 bool sp_history_do(sp_review *review, sp_edit *edit, sp_error *error) {
     sp_history *history = &review->history;
-    if (!sp_room_for(&history->edits, &history->room, history->done + 1, sizeof *history->edits) ||
-        !swap(review, edit)) {
+    sp_edit *edits = sp_room_for(history->edits, &history->room, history->done + 1, sizeof *edits);
+    if (edits != NULL) history->edits = edits;
+    if (edits == NULL || !swap(review, edit)) {
         sp_edit_clear(edit);
         return sp_fail(error, SP_ERROR_MEMORY, "no memory for this edit; nothing has changed");
     }

@@ -4,7 +4,7 @@
 
 #define LINE_WIDTH 100
 #define INDENT 2
-#define BYTES_MAX 4 /* of a character */
+#define BYTES_MAX ((size_t)4) /* of a character */
 
 typedef struct {
     sp_text *text;

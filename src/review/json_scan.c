@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "review/json.h"
+#include "review/list.h"
 #include "review/utf8.h"
 
 typedef struct scanner {
@@ -53,15 +54,12 @@ static bool skip_digits(scanner *scan) {
 
 static bool note_number(scanner *scan, size_t start) {
     sp_json_numbers *numbers = scan->numbers;
-    if (numbers->count == numbers->room) {
-        const size_t room = numbers->room == 0 ? 256 : numbers->room * 2;
-        uint32_t *offsets = realloc(numbers->offsets, room * sizeof *offsets);
-        if (offsets == NULL)
-            return sp_fail(scan->error, SP_ERROR_MEMORY, "no memory to read the review");
-        numbers->offsets = offsets;
-        numbers->room = room;
-    }
-    numbers->offsets[numbers->count++] = (uint32_t)start;
+    uint32_t *offsets =
+        sp_room_for(numbers->offsets, &numbers->room, numbers->count + 1, sizeof *offsets);
+    if (offsets == NULL)
+        return sp_fail(scan->error, SP_ERROR_MEMORY, "no memory to read the review");
+    numbers->offsets = offsets;
+    offsets[numbers->count++] = (uint32_t)start;
     scan->text[start] = '0';
     memset(scan->text + start + 1, ' ', scan->at - start - 1);
     return true;

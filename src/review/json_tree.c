@@ -59,8 +59,8 @@ static bool restore(tree_walk *walk, cJSON *value, const sp_place *at) {
     if (cJSON_IsObject(value) && !has_no_duplicates(walk, value, at)) return false;
     if (!cJSON_IsObject(value) && !cJSON_IsArray(value)) return true;
     size_t index = 0;
-    for (cJSON *item = value->child; item != NULL; item = item->next) {
-        const sp_place place = {.up = at, .name = item->string, .index = index++};
+    for (cJSON *item = value->child; item != NULL; item = item->next, index++) {
+        const sp_place place = {.up = at, .name = item->string, .index = index};
         if (!restore(walk, item, &place)) return false;
     }
     return true;

@@ -5,19 +5,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-bool sp_room_for(void *array, size_t *room, size_t count, size_t size) {
-    if (count <= *room) return true;
+void *sp_room_for(void *array, size_t *room, size_t count, size_t size) {
+    assert(count > 0);
+    if (count <= *room) return array;
     size_t wanted = *room == 0 ? 4 : *room * 2;
     if (wanted < count) wanted = count;
-    if (wanted > SIZE_MAX / 2 / size) return false;
-    /* `array` is the address of a pointer of the caller's own type. */
-    void *items;
-    memcpy(&items, array, sizeof items);
-    items = realloc(items, wanted * size);
-    if (items == NULL) return false;
-    memcpy(array, &items, sizeof items);
-    *room = wanted;
-    return true;
+    if (wanted > SIZE_MAX / 2 / size) return NULL;
+    void *grown = realloc(array, wanted * size);
+    if (grown != NULL) *room = wanted;
+    return grown;
 }
 
 size_t sp_list_place(const sp_list *list, const void *key,
@@ -36,8 +32,10 @@ size_t sp_list_place(const sp_list *list, const void *key,
 
 bool sp_list_insert(sp_list *list, size_t index, void *item) {
     assert(index <= list->count);
-    if (!sp_room_for(&list->items, &list->room, list->count + 1, sizeof *list->items)) return false;
-    void **at = &list->items[index];
+    void **items = sp_room_for(list->items, &list->room, list->count + 1, sizeof *items);
+    if (items == NULL) return false;
+    list->items = items;
+    void **at = &items[index];
     memmove(at + 1, at, (list->count - index) * sizeof *at);
     *at = item;
     list->count++;

@@ -5,10 +5,10 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* Makes room for `count` items of `size` bytes in the array that the pointer at `array` points to.
- * False without memory: the array is as it was. Room is never given back, so that what was undone
- * can be done again. */
-bool sp_room_for(void *array, size_t *room, size_t count, size_t size);
+/* The array with room for `count` (at least 1) items of `size` bytes, where it lies now; `room`
+ * says for how many. NULL without memory: the array is as it was. Room is never given back, so that
+ * what was undone can be done again. */
+void *sp_room_for(void *array, size_t *room, size_t count, size_t size);
 
 typedef struct {
     void **items;

@@ -3,17 +3,24 @@
 #include <stdlib.h>
 #include <string.h>
 
+static bool has_id(const sp_kept_scale *scale, const char *id) {
+    return strcmp(scale->entry.id, id) == 0;
+}
+
 sp_kept_scale *sp_scales_find(const sp_list *scales, const char *id, size_t *index) {
     size_t i = 0;
-    while (i < scales->count && strcmp(((sp_kept_scale *)scales->items[i])->entry.id, id) != 0) i++;
+    while (i < scales->count && !has_id(scales->items[i], id)) i++;
     if (index != NULL) *index = i;
     return i < scales->count ? scales->items[i] : NULL;
 }
 
+static bool has_name(const sp_kept_moment *moment, const char *name) {
+    return strcmp(moment->moment.name, name) == 0;
+}
+
 sp_kept_moment *sp_moments_find(const sp_list *moments, const char *name, size_t *index) {
     size_t i = 0;
-    while (i < moments->count && strcmp(((sp_kept_moment *)moments->items[i])->moment.name, name))
-        i++;
+    while (i < moments->count && !has_name(moments->items[i], name)) i++;
     if (index != NULL) *index = i;
     return i < moments->count ? moments->items[i] : NULL;
 }

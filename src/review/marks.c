@@ -63,9 +63,11 @@ static void remove_frame_if_empty(sp_marks *marks, size_t index) {
 
 static bool insert_point(sp_marked_frame *frame, size_t place, sp_point_name name,
                          sp_mark_state *state) {
-    if (!sp_room_for(&frame->points, &frame->room, frame->count + 1, sizeof *frame->points))
-        return false;
-    sp_marked_point *at = &frame->points[place];
+    sp_marked_point *points =
+        sp_room_for(frame->points, &frame->room, frame->count + 1, sizeof *points);
+    if (points == NULL) return false;
+    frame->points = points;
+    sp_marked_point *at = &points[place];
     memmove(at + 1, at, (frame->count - place) * sizeof *at);
     *at = (sp_marked_point){.name = name, .mark = state->mark, .kept = state->kept};
     frame->count++;
@@ -113,11 +115,14 @@ bool sp_marks_swap(sp_marks *marks, int frame, sp_point_name name, sp_mark_state
 }
 
 bool sp_marks_keep(sp_marks *marks, int frame, char *kept, char *points_kept) {
-    if (!sp_room_for(&marks->kept, &marks->kept_room, marks->kept_count + 1, sizeof *marks->kept)) {
+    sp_kept_frame *frames =
+        sp_room_for(marks->kept, &marks->kept_room, marks->kept_count + 1, sizeof *frames);
+    if (frames == NULL) {
         free(kept);
         free(points_kept);
         return false;
     }
+    marks->kept = frames;
     assert(marks->kept_count == 0 || marks->kept[marks->kept_count - 1].frame < frame);
     marks->kept[marks->kept_count++] =
         (sp_kept_frame){.frame = frame, .kept = kept, .points_kept = points_kept};

@@ -37,7 +37,8 @@ bool sp_read_framed(const sp_review *review, const cJSON *array, bool needs_fram
     for (const cJSON *item = array->child; item != NULL; item = item->next) {
         sp_framed_item *framed = &items->items[items->count];
         *framed = (sp_framed_item){.item = item, .index = items->count};
-        const sp_place place = {.up = at, .index = items->count++};
+        const sp_place place = {.up = at, .index = items->count};
+        items->count++;
         if (!read_frame(review, framed, needs_frame, &place, error)) return false;
     }
     qsort(items->items, count, sizeof *items->items, compare_framed);

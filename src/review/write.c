@@ -1,4 +1,4 @@
-#include <stdlib.h>
+#include <limits.h>
 
 #include "base/file.h"
 #include "review/document.h"
@@ -107,15 +107,14 @@ static void put_mark(sp_text *text, const sp_marked_point *point) {
     sp_json_close(text, '}');
 }
 
-/* `marked` or `kept` may be NULL. */
 static void put_frame(sp_text *text, const sp_marked_frame *marked, const sp_kept_frame *kept) {
     sp_json_open(text, NULL, '{');
-    sp_json_number(text, "frame", marked != NULL ? marked->frame : kept->frame);
+    sp_json_number(text, "frame", marked->frame);
     sp_json_open(text, "points", '{');
-    for (size_t i = 0; marked != NULL && i < marked->count; i++) put_mark(text, &marked->points[i]);
-    if (kept != NULL) sp_json_members(text, kept->points_kept);
+    for (size_t i = 0; i < marked->count; i++) put_mark(text, &marked->points[i]);
+    sp_json_members(text, kept->points_kept);
     sp_json_close(text, '}');
-    if (kept != NULL) sp_json_members(text, kept->kept);
+    sp_json_members(text, kept->kept);
     sp_json_close(text, '}');
 }
 
@@ -125,13 +124,13 @@ static void put_marks(sp_text *text, const sp_review *review) {
     size_t m = 0, k = 0;
     sp_json_open(text, "marks", '[');
     while (m < marks->frames.count || k < marks->kept_count) {
-        const sp_marked_frame *marked = m < marks->frames.count ? sp_marks_frame(marks, m) : NULL;
-        const sp_kept_frame *kept = k < marks->kept_count ? &marks->kept[k] : NULL;
-        if (marked != NULL && kept != NULL && marked->frame < kept->frame) kept = NULL;
-        if (marked != NULL && kept != NULL && kept->frame < marked->frame) marked = NULL;
-        put_frame(text, marked, kept);
-        if (marked != NULL) m++;
-        if (kept != NULL) k++;
+        const int marked = m < marks->frames.count ? sp_marks_frame(marks, m)->frame : INT_MAX;
+        const int kept = k < marks->kept_count ? marks->kept[k].frame : INT_MAX;
+        const int frame = marked < kept ? marked : kept;
+        const sp_marked_frame no_points = {.frame = frame};
+        const sp_kept_frame nothing_kept = {.frame = frame};
+        put_frame(text, marked == frame ? sp_marks_frame(marks, m++) : &no_points,
+                  kept == frame ? &marks->kept[k++] : &nothing_kept);
     }
     sp_json_close(text, ']');
 }

@@ -51,4 +51,22 @@ static inline char *text_of(const sp_review *review) {
     return text;
 }
 
+static inline sp_review_clip some_clip(void) {
+    return (sp_review_clip){.file = "serve.mp4",
+                            .sha256 =
+                                "b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c",
+                            .frames = 317,
+                            .width = 720,
+                            .height = 1280,
+                            .slowdown = 1};
+}
+
+static inline sp_review *some_review(void) {
+    const sp_review_clip clip = some_clip();
+    sp_error error = {0};
+    sp_review *review = sp_review_new(&clip, &error);
+    if (review == NULL) fail_msg("%s", error.message);
+    return review;
+}
+
 #endif
