@@ -256,7 +256,7 @@ static bool accept_slowdown(window *w, const char *text, sp_error *error) {
     return edit_end(w, true, error);
 }
 
-static const card_line slowdown = {"How much slower than life does the clip play?",
+static const card_line slowdown = {"How many times slowed down?",
                                    "1: as in life. 8: shot at 240 frames a second, stored at 30.",
                                    begin_slowdown, accept_slowdown};
 

@@ -74,13 +74,16 @@ static double paint_steps(const brush *b, const window *w) {
     return x;
 }
 
+static double word_width(const brush *b, const char *text) {
+    return fmax(ceil(brush_size(b, brush_body(b), 0, text).width) + 20, BUTTON);
+}
+
 /* From the right edge: one worded button; the place where it starts. */
 static double worded(const brush *b, double right, const char *text, action *act, int argument) {
-    const words how = brush_body(b);
-    const double width = fmax(ceil(brush_size(b, how, 0, text).width) + 20, BUTTON);
+    const double width = word_width(b, text);
     const sp_rect r = {right - width, GAP, width, HEIGHT - 2 * GAP};
     brush_button(b, r, false, act, argument);
-    words middle = how;
+    words middle = brush_body(b);
     middle.align = SP_ALIGN_CENTER;
     brush_line(b, middle, r.x, HEIGHT / 2, width, text);
     return r.x - GAP;
@@ -99,39 +102,58 @@ static void frame_words(const window *w, char *now, size_t now_size, char *more,
                  s->times.count - 1, session_time_s(s, n), slowdown);
 }
 
+static words number_words(const brush *b) {
+    words strong = brush_body(b);
+    strong.bold = strong.digits = true;
+    strong.size = b->theme->title_px;
+    return strong;
+}
+
+/* The last number of the clip sets the width, so that nothing jumps while playing. */
+static double number_width(const brush *b, const window *w) {
+    char widest[48];
+    snprintf(widest, sizeof widest, "frame %d", w->session.times.count - 1);
+    return ceil(brush_size(b, number_words(b), 0, widest).width) + 12;
+}
+
 static void paint_frame(const brush *b, const window *w, double x, double right) {
     char now[48], more[128];
     frame_words(w, now, sizeof now, more, sizeof more);
-    words strong = brush_body(b), small = brush_faint(b);
-    strong.bold = strong.digits = small.digits = true;
-    strong.size = b->theme->title_px;
-    const double width = right - x;
-    /* The last number of the clip sets the width, so that nothing jumps while playing. */
-    char widest[48];
-    snprintf(widest, sizeof widest, "frame %d", w->session.times.count - 1);
-    const double first = ceil(brush_size(b, strong, 0, widest).width) + 12;
-    if (width < first) return;
-    brush_line(b, strong, x, HEIGHT / 2, first, now);
-    if (width - first > 60) brush_line(b, small, x + first, HEIGHT / 2 + 1, width - first, more);
+    words small = brush_faint(b);
+    small.digits = true;
+    const double first = number_width(b, w);
+    brush_line(b, number_words(b), x, HEIGHT / 2, first, now);
+    if (right - x - first > 60)
+        brush_line(b, small, x + first, HEIGHT / 2 + 1, right - x - first, more);
 }
 
+static double paint_unwritten(const brush *b, double end) {
+    const char *text = "not on disk";
+    end -= brush_size(b, brush_body(b), 0, text).width + 8;
+    brush_line(b, brush_body(b), end, HEIGHT / 2, 0, text);
+    brush_sign(b, SIGN_WARN, end - 16, HEIGHT / 2);
+    return end - 30;
+}
+
+/* The number of the frame always has its place; of the buttons, all of which have keys, the last
+ * of the row are left out first. */
 static void paint_all(const brush *b, const window *w, double right) {
-    double left = paint_steps(b, w) + 10, end = right - GAP;
-    end = worded(b, end, "keys", act_keys, 0);
-    end = worded(b, end, "redo", act_redo, 0);
-    end = worded(b, end, "undo", act_undo, 0);
     const int slower = w->play.speed + 1;
-    end = worded(b, end, play_speed_text(w->play.speed), act_speed,
-                 slower < PLAY_SPEEDS ? -1 : PLAY_SPEEDS);
-    if (!w->session.written) {
-        words warn = brush_body(b);
-        const double width = brush_size(b, warn, 0, "not on disk").width;
-        end -= width + 8;
-        brush_line(b, warn, end, HEIGHT / 2, 0, "not on disk");
-        end -= 16;
-        brush_sign(b, SIGN_WARN, end, HEIGHT / 2);
-        end -= 14;
-    }
+    const struct {
+        const char *text;
+        action *act;
+        int argument;
+    } buttons[] = {
+        {"keys", act_keys, 0},
+        {"redo", act_redo, 0},
+        {"undo", act_undo, 0},
+        {play_speed_text(w->play.speed), act_speed, slower < PLAY_SPEEDS ? -1 : PLAY_SPEEDS}};
+    const double left = paint_steps(b, w) + 10, least = left + number_width(b, w);
+    double end = right - GAP;
+    if (!w->session.written) end = paint_unwritten(b, end);
+    for (size_t i = 0; i < sizeof buttons / sizeof buttons[0]; i++)
+        if (end - word_width(b, buttons[i].text) > least)
+            end = worded(b, end, buttons[i].text, buttons[i].act, buttons[i].argument);
     paint_frame(b, w, left, end - 8);
 }
 
