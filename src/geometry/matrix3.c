@@ -1,6 +1,7 @@
 #include "geometry/matrix3.h"
 
 #include <math.h>
+#include <stddef.h>
 
 /* Under this angle the series are exact to rounding where the closed forms lose digits. */
 static const double SMALL = 1e-4;
@@ -13,7 +14,7 @@ void sp_matrix3_multiply(const double a[9], const double b[9], double product[9]
 }
 
 void sp_matrix3_apply(const double a[9], const double x[3], double y[3]) {
-    for (int i = 0; i < 3; i++) y[i] = sp_vector3_dot(a + 3 * (long)i, x);
+    for (size_t i = 0; i < 3; i++) y[i] = sp_vector3_dot(a + 3 * i, x);
 }
 
 void sp_matrix3_apply_transposed(const double a[9], const double x[3], double y[3]) {

@@ -18,6 +18,9 @@ enum { FOCAL = 6, RADIAL = 7 };
  * times the expected size the taps contradict one another. */
 static const double CHANCE = 0.05;
 static const double MISFIT_MAX = 3.0;
+/* A phone's main lens, in half diagonals of the picture; anything from half to twice of it. */
+static const double LENS_USUAL = 1.5;
+static const double LENS_USUAL_SD = 0.5;
 static const double COVERAGE_95 = 1.959963984540054;
 
 static bool fail_outcome(sp_fit_outcome outcome, sp_error *error) {
@@ -58,6 +61,25 @@ static bool lens_from_landmarks(sp_pose_task *task, sp_pose_fit *fit) {
         return true;
     task->belief = assumed;
     return false;
+}
+
+/* A weak belief about the focal length lets the search settle where the landmarks leave it open, or
+ * where they contradict one another so much that it runs away. Tells the two apart. */
+static bool names_contradict(const sp_pose_task *task, sp_pose_fit *fit) {
+    sp_pose_task weak = *task;
+    weak.belief.focal_px = LENS_USUAL * task->unit_px;
+    weak.belief.focal_sd = LENS_USUAL_SD;
+    const sp_pose_variant named = sp_pose_as_named(&weak);
+    return sp_pose_fit_variant(&weak, &named, fit) != SP_FIT_NO_COURT &&
+           sp_pose_fit_misfit(fit) > MISFIT_MAX;
+}
+
+static bool find_camera(sp_pose_task *task, sp_pose_fit *fit, sp_error *error) {
+    if (lens_from_landmarks(task, fit)) return true;
+    const sp_pose_variant named = sp_pose_as_named(task);
+    const sp_fit_outcome outcome = sp_pose_fit_variant(task, &named, fit);
+    return outcome == SP_FIT_DONE || (outcome == SP_FIT_OPEN && names_contradict(task, fit)) ||
+           fail_outcome(outcome, error);
 }
 
 /* --- what is told of it ---------------------------------------------------------------------- */
@@ -151,11 +173,7 @@ bool sp_pose_solve(const sp_landmark_tap *taps, size_t count, int width, int hei
                          .unit_px = hypot(width, height) / 2,
                          .belief = belief_of(options)};
     sp_pose_fit fit;
-    if (!lens_from_landmarks(&task, &fit)) {
-        const sp_pose_variant named = sp_pose_as_named(&task);
-        const sp_fit_outcome outcome = sp_pose_fit_variant(&task, &named, &fit);
-        if (outcome != SP_FIT_DONE) return fail_outcome(outcome, error);
-    }
+    if (!find_camera(&task, &fit, error)) return false;
     fill_pose(&task, &fit, pose);
     return sensible(pose, error);
 }

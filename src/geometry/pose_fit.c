@@ -13,6 +13,7 @@ enum { FOCAL = 6, RADIAL = 7 };
 /* Deviations of a sight depend on the camera (a place's own deviation is seen from there), so the
  * fit is repeated with those of the camera found; the second time nothing moves any more. */
 #define ROUNDS 3
+#define RESIDUALS_MAX (2 * SP_POSE_TAPS_MAX + 2)
 
 typedef struct {
     const sp_sight *sights;
@@ -157,7 +158,7 @@ static bool search_round(search *task, double *sum, double *covariance) {
 static bool search_from(search *task, const sp_camera *start, sp_pose_fit *fit) {
     task->base = *start;
     whiten_alike(task);
-    double narrow[P * P];
+    double narrow[P * P] = {0};
     for (int round = 0; round < ROUNDS; round++) {
         if (!search_round(task, &fit->sum, round == ROUNDS - 1 ? narrow : NULL)) return false;
         whiten_as_seen(task);
@@ -167,6 +168,23 @@ static bool search_from(search *task, const sp_camera *start, sp_pose_fit *fit) 
     return true;
 }
 
+/* The sum of squares at a camera as it is. */
+static void measure_at(search *task, const sp_camera *camera, sp_pose_fit *fit) {
+    task->base = *camera;
+    whiten_alike(task);
+    double residuals[RESIDUALS_MAX] = {0};
+    const double nothing[P] = {0};
+    residuals_at(nothing, task, residuals, NULL);
+    *fit = (sp_pose_fit){.camera = *camera};
+    for (size_t i = 0; i < residual_count(task); i++) fit->sum += residuals[i] * residuals[i];
+}
+
+static int surplus_of(const search *task) {
+    const sp_lens_belief *belief = task->belief;
+    return 2 * (int)task->count - 6 - (isinf(belief->focal_sd) ? 1 : 0) -
+           (isinf(belief->radial_sd) ? 1 : 0);
+}
+
 sp_fit_outcome sp_pose_fit_sights(const sp_sight *sights, size_t count, sp_point centre,
                                   double unit_px, const sp_lens_belief *belief, sp_pose_fit *fit) {
     sp_camera starts[SP_POSE_STARTS_MAX];
@@ -174,16 +192,16 @@ sp_fit_outcome sp_pose_fit_sights(const sp_sight *sights, size_t count, sp_point
     if (start_count == 0) return SP_FIT_NO_COURT;
     search task = {.sights = sights, .count = count, .belief = belief};
     choose_free(&task);
-    bool found = false;
+    bool settled = false;
     for (size_t i = 0; i < start_count; i++) {
         sp_pose_fit one;
-        if (!search_from(&task, &starts[i], &one)) continue;
-        if (found && one.sum >= fit->sum) continue;
+        const bool done = search_from(&task, &starts[i], &one);
+        if (settled && !done) continue;
+        if (!done) measure_at(&task, &starts[i], &one);
+        if (i > 0 && settled == done && one.sum >= fit->sum) continue;
         *fit = one;
-        found = true;
+        settled = done;
     }
-    if (!found) return SP_FIT_OPEN;
-    const int unknown = 6 + (isinf(belief->focal_sd) ? 1 : 0) + (isinf(belief->radial_sd) ? 1 : 0);
-    fit->surplus = 2 * (int)count - unknown;
-    return SP_FIT_DONE;
+    fit->surplus = surplus_of(&task);
+    return settled ? SP_FIT_DONE : SP_FIT_OPEN;
 }

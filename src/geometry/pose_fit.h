@@ -35,7 +35,7 @@ size_t sp_pose_starts(const sp_sight *sights, size_t count, sp_point centre, dou
 typedef enum { SP_FIT_DONE, SP_FIT_NO_COURT, SP_FIT_OPEN } sp_fit_outcome;
 
 /* SP_FIT_NO_COURT: the places on the ground do not fix the court. SP_FIT_OPEN: no search settled
- * with every parameter determined. */
+ * with every parameter determined; the fit is then the best start, without covariance. */
 sp_fit_outcome sp_pose_fit_sights(const sp_sight *sights, size_t count, sp_point centre,
                                   double unit_px, const sp_lens_belief *belief, sp_pose_fit *fit);
 

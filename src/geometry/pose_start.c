@@ -35,8 +35,8 @@ static bool nearest_rotation(double r[9]) {
         GSL_SUCCESS)
         return false;
     double product[9];
-    for (int i = 0; i < 3; i++)
-        for (int j = 0; j < 3; j++) product[3 * i + j] = sp_vector3_dot(r + 3 * i, v + 3 * j);
+    for (size_t i = 0; i < 3; i++)
+        for (size_t j = 0; j < 3; j++) product[3 * i + j] = sp_vector3_dot(r + 3 * i, v + 3 * j);
     for (int k = 0; k < 9; k++) r[k] = product[k];
     return true;
 }
