@@ -243,6 +243,34 @@ static void taps_are_forgotten_where_the_method_has_none(void **state) {
     sp_review_free(review);
 }
 
+/* A thousand of each is far beyond use; one more would only slow every search. */
+static void scales_and_moments_are_limited_alike_when_set_and_when_read(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    const sp_scale_entry line = some_line();
+    char name[16];
+    for (int i = 0; i < 1000; i++) {
+        snprintf(name, sizeof name, "n%d", i);
+        assert_true(sp_review_set_scale(review, name, &line, NULL));
+        assert_true(sp_review_set_moment(review, name, i % 317, NULL));
+    }
+    sp_error error = {0};
+    assert_false(sp_review_set_scale(review, "more", &line, &error));
+    assert_int_equal(error.code, SP_ERROR_LIMIT);
+    error = (sp_error){0};
+    assert_false(sp_review_set_moment(review, "more", 3, &error));
+    assert_int_equal(error.code, SP_ERROR_LIMIT);
+    assert_true(sp_review_set_moment(review, "n999", 3, NULL));
+    char *text = text_of(review);
+    sp_review_free(parsed(text));
+    text = replaced(text, "{\"name\": \"n999\"",
+                    "{\"name\": \"x\", \"frame\": 1}, {\"name\": \"n999\"");
+    assert_null(sp_review_parse(text, strlen(text), "case", &error));
+    assert_string_equal(error.message, "case: moments: expected at most 1000 items");
+    free(text);
+    sp_review_free(review);
+}
+
 static void words_of_the_file_are_found_again(void **state) {
     (void)state;
     sp_view view;
@@ -275,6 +303,7 @@ int main(void) {
         cmocka_unit_test(a_removed_scale_comes_back_where_it_was),
         cmocka_unit_test(moments_stay_in_order_when_one_is_moved),
         cmocka_unit_test(taps_are_forgotten_where_the_method_has_none),
+        cmocka_unit_test(scales_and_moments_are_limited_alike_when_set_and_when_read),
         cmocka_unit_test(words_of_the_file_are_found_again),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -151,6 +151,18 @@ static void texts_are_escaped_so_that_they_read_back(void **state) {
     sp_review_free(again);
 }
 
+/* In members that we do not know, where only JSON itself limits a text. */
+static void control_characters_of_unknown_texts_stay_escaped(void **state) {
+    (void)state;
+    char *text = replaced(sample_text(), "at the fence", "\\u0001\\u001f\\u007f\\b\\f\\/\\u00e9");
+    sp_review *review = parsed(text);
+    char *written = text_of(review);
+    assert_non_null(strstr(written, "\"camera\": \"\\u0001\\u001f\\u007f\\b\\f/\xc3\xa9\""));
+    free(text);
+    free(written);
+    sp_review_free(review);
+}
+
 /* What fits on a line stands on one; only a single long text makes a longer one. */
 static void no_line_is_wider_than_a_hundred_characters(void **state) {
     (void)state;
@@ -326,6 +338,7 @@ int main(void) {
         cmocka_unit_test(unknown_members_of_a_removed_point_come_back_with_undo),
         cmocka_unit_test(another_method_starts_without_the_unknown_members_of_the_old),
         cmocka_unit_test(texts_are_escaped_so_that_they_read_back),
+        cmocka_unit_test(control_characters_of_unknown_texts_stay_escaped),
         cmocka_unit_test(no_line_is_wider_than_a_hundred_characters),
         cmocka_unit_test_setup_teardown(a_written_file_reads_back_equal, make_folder,
                                         remove_folder),
