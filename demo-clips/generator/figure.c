@@ -85,24 +85,31 @@ static int over(bool facing, int when_facing, int when_not) {
     return facing ? when_facing : when_not;
 }
 
-static void head_shapes(const pose *p, vector viewer, double z, figure *f) {
+static void face_shapes(const pose *p, vector to_viewer, double z, figure *f) {
     const triad *h = &p->head;
-    vector middle = p->at[AT_HEAD], to_viewer = unit(sub(viewer, middle));
-    double faces = dot(h->front, to_viewer);
-    HULL(f, PART_HEAD, over(faces > 0.0, 0, 5), hair,
-         at(beside(middle, h, 0.0, -0.022 * z, 0.012 * z), 0.098 * z),
-         at(beside(middle, h, 0.0, -0.034 * z, -0.040 * z), 0.070 * z));
-    HULL(f, PART_HEAD, 1, skin, at(beside(middle, h, 0.0, 0.016 * z, 0.018 * z), 0.088 * z),
+    vector middle = p->at[AT_HEAD];
+    HULL(f, PART_HEAD, 2, skin, at(beside(middle, h, 0.0, 0.016 * z, 0.018 * z), 0.088 * z),
          at(beside(middle, h, 0.0, 0.030 * z, -0.070 * z), 0.052 * z));
-    HULL(f, PART_HEAD, 2, skin, at(along(p->at[AT_NOSE], h->front, -0.014 * z), 0.014 * z),
+    HULL(f, PART_HEAD, 3, skin, at(along(p->at[AT_NOSE], h->front, -0.014 * z), 0.014 * z),
          at(beside(p->at[AT_NOSE], h, 0.0, -0.03 * z, 0.03 * z), 0.010 * z));
-    double ear = dot(h->right, to_viewer);
+    double faces = dot(h->front, to_viewer), ear = dot(h->right, to_viewer);
     HULL(f, PART_HEAD, ear > 0.15 ? 6 : -1, skin_dark, at(p->at[AT_HIT_EAR], 0.021 * z));
     HULL(f, PART_HEAD, ear < -0.15 ? 6 : -1, skin_dark, at(p->at[AT_OFF_EAR], 0.021 * z));
-    HULL(f, PART_HEAD, faces + 0.5 * ear > 0.1 ? 3 : -1, eye, at(p->at[AT_HIT_EYE], 0.010 * z));
-    HULL(f, PART_HEAD, faces - 0.5 * ear > 0.1 ? 3 : -1, eye, at(p->at[AT_OFF_EYE], 0.010 * z));
-    HULL(f, PART_HEAD, 7, cap, at(beside(middle, h, 0.0, -0.012 * z, 0.050 * z), 0.088 * z),
+    HULL(f, PART_HEAD, faces + 0.5 * ear > 0.1 ? 4 : -1, eye, at(p->at[AT_HIT_EYE], 0.010 * z));
+    HULL(f, PART_HEAD, faces - 0.5 * ear > 0.1 ? 4 : -1, eye, at(p->at[AT_OFF_EYE], 0.010 * z));
+}
+
+/* Seen from the front, the face hides the lower part of the cap. */
+static void cap_shapes(const pose *p, double faces, double z, figure *f) {
+    const triad *h = &p->head;
+    vector middle = p->at[AT_HEAD];
+    HULL(f, PART_HEAD, over(faces > 0.35, 1, 7), cap,
+         at(beside(middle, h, 0.0, -0.012 * z, 0.050 * z), 0.088 * z),
          at(beside(middle, h, 0.0, 0.010 * z, 0.052 * z), 0.084 * z));
+    HULL(f, PART_HEAD, over(faces > 0.35, 7, -1), cap,
+         at(beside(middle, h, 0.034 * z, 0.030 * z, 0.072 * z), 0.050 * z),
+         at(beside(middle, h, -0.034 * z, 0.030 * z, 0.072 * z), 0.050 * z),
+         at(beside(middle, h, 0.0, 0.0, 0.080 * z), 0.056 * z));
     disc visor[7];
     for (int i = 0; i < 7; ++i) {
         double turned = radians(-90.0 + 30.0 * i);
@@ -112,6 +119,17 @@ static void head_shapes(const pose *p, vector viewer, double z, figure *f) {
             0.006 * z);
     }
     add_shape(f, SHAPE_HULL, PART_HEAD, over(faces > -0.2, 8, 0), stripe, visor, 7);
+}
+
+static void head_shapes(const pose *p, vector viewer, double z, figure *f) {
+    const triad *h = &p->head;
+    vector middle = p->at[AT_HEAD], to_viewer = unit(sub(viewer, middle));
+    double faces = dot(h->front, to_viewer);
+    HULL(f, PART_HEAD, over(faces > 0.0, 0, 5), hair,
+         at(beside(middle, h, 0.0, -0.022 * z, 0.012 * z), 0.098 * z),
+         at(beside(middle, h, 0.0, -0.034 * z, -0.040 * z), 0.070 * z));
+    face_shapes(p, to_viewer, z, f);
+    cap_shapes(p, faces, z, f);
 }
 
 typedef struct {

@@ -128,7 +128,7 @@ static void paint_part(cairo_t *cr, const sight *s, part which, const camera *c)
 }
 
 void paint_figure(cairo_t *cr, const sight *s, const camera *c) {
-    part order[PART_COUNT];
+    part order[PART_COUNT] = {PART_OFF_LEG};
     double depth[PART_COUNT];
     for (part i = 0; i < PART_COUNT; ++i) {
         depth[i] = camera_depth(c, s->figure.anchor[i]) - s->figure.nearer[i];
