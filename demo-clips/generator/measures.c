@@ -35,15 +35,40 @@ static void put_joint(json *j, const char *key, const subject *s, body_point a, 
     json_close(j, '}');
 }
 
-/* 0: straight up; in the plane positive to the picture's right. */
-static void put_segment(json *j, const char *key, const subject *s, vector from, vector to) {
-    vector v = sub(to, from), p = flat(s->camera, v);
+/* A segment between two points, or between the middles of two pairs. */
+typedef struct {
+    body_point from[2], to[2];
+} segment;
+
+/* 0: straight up; positive to the picture's right in the plane and in the picture. */
+static void put_segment(json *j, const char *key, const subject *s, segment g) {
+    vector v = sub(middle(s, g.to[0], g.to[1]), middle(s, g.from[0], g.from[1]));
+    vector p = flat(s->camera, v);
+    vector q = sub(blend(seen(s, g.to[0]), seen(s, g.to[1]), 0.5),
+                   blend(seen(s, g.from[0]), seen(s, g.from[1]), 0.5));
     json_open(j, key, '{');
     json_number(j, "space_deg", between(v, vec(0.0, 0.0, 1.0)));
     json_number(j, "plane_deg", degrees(atan2(p.x, p.z)));
+    json_number(j, "picture_deg", degrees(atan2(q.x, -q.y)));
     json_number(j, "toward_net_deg", degrees(atan2(v.y, v.z)));
     json_number(j, "toward_off_side_deg", degrees(atan2(-s->hitting_x * v.x, v.z)));
     json_close(j, '}');
+}
+
+static void put_segments(json *j, const subject *s) {
+    static const struct {
+        const char *key;
+        segment segment;
+    } rows[] = {
+        {"trunk_lean", {{AT_OFF_HIP, AT_HIT_HIP}, {AT_OFF_SHOULDER, AT_HIT_SHOULDER}}},
+        {"upper_arm_to_plumb", {{AT_HIT_SHOULDER, AT_HIT_SHOULDER}, {AT_HIT_ELBOW, AT_HIT_ELBOW}}},
+        {"forearm_to_plumb", {{AT_HIT_ELBOW, AT_HIT_ELBOW}, {AT_HIT_HAND, AT_HIT_HAND}}},
+        {"racquet_to_plumb",
+         {{AT_RACQUET_BUTT, AT_RACQUET_BUTT}, {AT_RACQUET_TIP, AT_RACQUET_TIP}}},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; ++i) {
+        put_segment(j, rows[i].key, s, rows[i].segment);
+    }
 }
 
 /* How far the hitting end of a line is above its other end. */
@@ -98,10 +123,7 @@ void measures_of_frame(json *j, const char *key, const reel_frame *frame, const 
     put_joint(j, "elbow_by_wrist", &s, AT_HIT_SHOULDER, AT_HIT_ELBOW, AT_HIT_WRIST);
     put_joint(j, "front_knee", &s, AT_OFF_HIP, AT_OFF_KNEE, AT_OFF_ANKLE);
     put_joint(j, "rear_knee", &s, AT_HIT_HIP, AT_HIT_KNEE, AT_HIT_ANKLE);
-    put_segment(j, "trunk_lean", &s, hips, shoulders);
-    put_segment(j, "upper_arm_to_plumb", &s, shoulder, elbow);
-    put_segment(j, "forearm_to_plumb", &s, elbow, hand);
-    put_segment(j, "racquet_to_plumb", &s, butt, tip);
+    put_segments(j, &s);
     put_two_segments(j, "racquet_to_forearm", &s, sub(tip, butt), sub(hand, elbow));
     put_two_segments(j, "upper_arm_to_trunk", &s, sub(elbow, shoulder), sub(hips, shoulders));
     put_tilt(j, "shoulder_tilt", &s, AT_OFF_SHOULDER, AT_HIT_SHOULDER);
