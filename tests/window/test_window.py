@@ -109,6 +109,8 @@ class Window:
                                         stderr=subprocess.PIPE, text=True)
         screen.do("mousemove", *AWAY)
         until(self.name, "the window")
+        # Keys that come before the window has the focus would find it not listening yet.
+        until(lambda: screen.picture()[:110, 960:].max() > 200, "the first picture")
 
     def name(self):
         if self.process.poll() is not None:
