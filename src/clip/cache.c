@@ -35,8 +35,13 @@ static void drop(sp_cache *cache, sp_cached *entry) {
     free(entry);
 }
 
+static void drop_oldest(sp_cache *cache) {
+    assert(cache->oldest->older == NULL);
+    drop(cache, cache->oldest);
+}
+
 void sp_cache_empty(sp_cache *cache) {
-    while (cache->oldest != NULL) drop(cache, cache->oldest);
+    while (cache->oldest != NULL) drop_oldest(cache);
 }
 
 void sp_cache_clear(sp_cache *cache) {
@@ -64,5 +69,5 @@ void sp_cache_put(sp_cache *cache, sp_frame *frame) {
     cache->by_number[frame->number] = entry;
     cache->bytes += entry->bytes;
     link_newest(cache, entry);
-    while (cache->bytes > cache->budget && cache->oldest != entry) drop(cache, cache->oldest);
+    while (cache->bytes > cache->budget && cache->oldest != entry) drop_oldest(cache);
 }

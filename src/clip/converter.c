@@ -154,7 +154,8 @@ static void turn(const uint32_t *from, walk steps, sp_picture *to) {
 static bool scale_and_turn(sp_converter *converter, const AVFrame *from, sp_picture *to) {
     const bool lying = converter->rotation_deg % 180 != 0;
     const int width = lying ? to->height : to->width, height = lying ? to->width : to->height;
-    const ptrdiff_t stride = (width + 15) / 16 * 16; /* the scaler writes whole vectors */
+    const ptrdiff_t stride =
+        ((ptrdiff_t)width + 15) / 16 * 16; /* the scaler writes whole vectors */
     const set_up wanted = {.from_width = from->width,
                            .from_height = from->height,
                            .to_width = width,

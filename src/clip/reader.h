@@ -12,7 +12,7 @@
 #include "serveplumb/error.h"
 
 #define SP_CLIP_SIDE_MAX 16384
-#define SP_CLIP_PIXELS_MAX (8192 * 8192)
+#define SP_CLIP_PIXELS_MAX 67108864 /* 8192 x 8192 */
 #define SP_CLIP_STREAMS_MAX 32
 #define SP_CLIP_FRAMES_MAX 4000000
 
