@@ -1,7 +1,10 @@
 /* Exact access to the frames of a clip. The promise: the frame given is exactly the frame named.
  *
- * Frames are numbered from 0 in display order. A clip belongs to one thread. Only local files in
- * the allowed containers (mov/mp4, matroska/webm, avi, mpegts) are opened; nothing a clip names is.
+ * Frames are numbered from 0 in display order. What an edit list cuts away, and what at the head of
+ * a clip lacks the pictures it is predicted from, is neither shown nor counted: `ffmpeg` numbers
+ * the same way. A clip belongs to one thread; its frames may be used by any, also after the clip
+ * was closed. Only local files in the allowed containers (mov/mp4, matroska/webm, avi, mpegts) are
+ * opened; nothing a clip names is.
  */
 #ifndef SERVEPLUMB_CLIP_H
 #define SERVEPLUMB_CLIP_H
@@ -57,23 +60,27 @@ const double *sp_clip_times(const sp_clip *clip);
 
 /* Frame n as decoded, equal byte for byte to frame n of a straight decode, from any earlier state.
  * Owned: give it back with sp_frame_unref. SP_ERROR_END past the last frame; SP_ERROR_DAMAGED when
- * no picture can be had for it. */
+ * no picture can be had for it, which is remembered; SP_ERROR_FILE when the file has changed. Other
+ * frames can still be had after any of these. */
 sp_frame *sp_clip_frame(sp_clip *clip, int n, sp_error *error);
 sp_frame *sp_frame_ref(sp_frame *frame);
 void sp_frame_unref(sp_frame *frame);
 
 int sp_frame_number(const sp_frame *frame);
-/* The decoder met errors in it, or in what it was predicted from. */
+/* The decoder met errors in it, or in what it was predicted from: all from the error to the next
+ * key that ends it. Damage that the codec's own syntax does not show stays unseen. */
 bool sp_frame_damaged(const sp_frame *frame);
 /* MD5 of the native planes without padding, lower-case hex: equals `ffmpeg ... -f framemd5`. */
 bool sp_frame_md5(const sp_frame *frame, char hex[33], sp_error *error);
 
 /* Upright, square-pixel, 8-bit sRGB copy into a picture the caller made; its size sets the scaling
- * (facts.width x facts.height for full resolution). */
+ * (facts.width x facts.height for full resolution). Opaque. HLG and PQ are not tone-mapped yet. */
 bool sp_frame_to_picture(const sp_frame *frame, sp_picture *picture, sp_error *error);
 
-/* The native planes where a renderer can take them as they are: 8-bit 4:2:0 of a matrix that is
- * known. Not upright: turn by facts.rotation_deg. False: use sp_frame_to_picture. Borrowed until
+/* The native planes where a renderer can take them as they are: 8-bit 4:2:0 of a matrix that it
+ * knows (where the clip names none: BT.601 below 720 rows, else BT.709, as sp_frame_to_picture
+ * takes it). Not upright: flip when facts.mirrored, then turn by facts.rotation_deg; stored pixels,
+ * so scale to facts.width x facts.height. False: use sp_frame_to_picture. Borrowed until
  * the frame is given back. */
 typedef enum { SP_MATRIX_BT601, SP_MATRIX_BT709, SP_MATRIX_BT601_FULL } sp_matrix;
 typedef struct {

@@ -99,7 +99,8 @@ sp_frame *sp_clip_frame(sp_clip *clip, int n, sp_error *error) {
                 clip->reader.path);
         return NULL;
     }
-    packet->lost = packet->error = true;
+    packet->lost = true;
+    sp_index_set_error(&clip->index, clip->index.serials[n]);
     return fail_lost(clip, n, error);
 }
 

@@ -37,6 +37,7 @@ typedef struct {
     bool guessed;    /* timestamps were missing or doubled */
     bool only_clean; /* recovery points are not trusted */
     bool encrypted;
+    bool has_errors; /* any packet has */
 } sp_index;
 
 /* One pass without decoding; a second pass that decodes where timestamps cannot tell the order. */
@@ -45,6 +46,7 @@ void sp_index_clear(sp_index *index);
 
 /* The packet from which decoding gives this one exactly as from the start of the clip. */
 int sp_index_start(const sp_index *index, int serial);
+void sp_index_set_error(sp_index *index, int serial);
 /* Errors in it, or in what it may be predicted from. */
 bool sp_index_is_damaged(const sp_index *index, int serial);
 /* Whether frame n lacks what it is predicted from, since the clip begins in the middle. */

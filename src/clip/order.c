@@ -156,6 +156,19 @@ static bool increase(const double *times, int count) {
     return true;
 }
 
+/* Recordings joined end to end begin their times anew: a step back by more than a second is taken
+ * for that, and the later times follow on. */
+static void join(double *times, int count, double second) {
+    double shift = 0, before = times[0], step = 1;
+    for (int n = 1; n < count; n++) {
+        const double stamp = times[n];
+        if (stamp < before - second) shift += before - stamp + step;
+        if (stamp > before) step = stamp - before;
+        before = stamp;
+        times[n] = stamp + shift;
+    }
+}
+
 /* Spreads a run of equal times evenly up to the next time; at the end by the step before it. */
 static void spread_doubles(double *times, int count) {
     for (int from = 0, to; from < count; from = to) {
@@ -168,13 +181,14 @@ static void spread_doubles(double *times, int count) {
 
 /* Pictures are displayed in the order in which they come: their times, sorted, are theirs in turn.
  */
-static bool set_times(sp_index *index, const showing *show) {
+static bool set_times(sp_index *index, const showing *show, AVRational base) {
     double *times = calloc((size_t)show->count + 1, sizeof *times);
     if (times == NULL) return false;
     collect_stamps(index, show, times);
     for (int n = 0; n < show->count; n++)
         if (index->packets[show->shown[n]].pts == AV_NOPTS_VALUE) index->guessed = true;
     if (!increase(times, show->count)) index->guessed = true;
+    if (show->count > 0) join(times, show->count, 1 / av_q2d(base));
     qsort(times, (size_t)show->count, sizeof *times, compare_times);
     spread_doubles(times, show->count);
     for (int n = 0; n < show->count; n++) index->packets[show->shown[n]].time = times[n];
@@ -195,7 +209,7 @@ bool sp_order_by_decoding(sp_index *index, sp_reader *reader, sp_error *error) {
     if (good) {
         for (int i = 0; i < index->count; i++) index->packets[i].number = -1;
         decode_all(&show, index, reader, decoder.codec, packet, frame);
-        good = place(index) && set_times(index, &show);
+        good = place(index) && set_times(index, &show, reader->stream->time_base);
     }
     av_frame_free(&frame);
     av_packet_free(&packet);

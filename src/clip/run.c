@@ -90,7 +90,7 @@ bool sp_run_is_exact(const sp_run *run, int serial) {
 static void note_error(sp_run *run, int serial) {
     const sp_packet *packets = run->index->packets;
     if (run->start == 0 || packets[run->start].key == SP_KEY_CLEAN) {
-        if (sp_run_is_exact(run, serial)) run->index->packets[serial].error = true;
+        if (sp_run_is_exact(run, serial)) sp_index_set_error(run->index, serial);
     } else if (packets[serial].order >= packets[run->start].order) {
         run->misled = true;
     }

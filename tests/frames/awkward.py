@@ -1,7 +1,10 @@
 """Awkward clips, made with the ffmpeg command: name -> the commands that make it.
 
 Each command is a list of arguments before the output's name; {name} stands for a clip made before.
+JOIN instead of a command: the bytes of two clips, one after the other.
 """
+
+JOIN = "join"
 
 # Noise, so that no two frames are alike and decoding from a wrong start shows at once.
 MOTION = "testsrc2=size={size}:rate={rate}:duration={seconds},noise=alls=24:allf=t:all_seed=11"
@@ -66,6 +69,8 @@ CLIPS = {
     "contradicting_times.mkv": ["-i", "{intra_refresh.mp4}", "-c", "copy", "-bsf:v",
                                 "setts=pts=PTS+mod(N\\,2)*512"],
     "cut_in_a_group.ts": ["-i", "{open_gop.ts}", "-c", "copy", "-copyinkf", "-ss", "0.9"],
+    "two_recordings.ts": [JOIN, "{open_gop.ts}", "{other.ts}"],
+    "other.ts": motion(seconds="1.5") + x264("keyint=15:bframes=2"),
     # HEVC
     "hevc_open.mp4": motion() + x265("keyint=18:min-keyint=18:bframes=4:b-adapt=0:open-gop=1",
                                      "-pix_fmt", "yuv420p", "-tag:v", "hvc1"),
@@ -84,6 +89,7 @@ CLIPS = {
     "av1.mp4": motion(seconds="2") + ["-c:v", "libsvtav1", "-preset", "12", "-g", "16"],
     "motion_jpeg.avi": motion() + ["-c:v", "mjpeg", "-q:v", "5"],
     "motion_jpeg_422.mov": motion(size="162x118") + ["-c:v", "mjpeg", "-pix_fmt", "yuvj422p"],
+    "skipped.avi": motion(more="select='lt(mod(n,5),3)'") + ["-c:v", "mjpeg", "-fps_mode", "vfr"],
     "mpeg4.avi": motion() + ["-c:v", "mpeg4", "-g", "20", "-q:v", "6"],
     "mpeg4_b_frames.avi": motion() + ["-c:v", "mpeg4", "-bf", "2", "-g", "20", "-q:v", "6"],
     "mpeg4_packed.avi": motion() + ["-c:v", "libxvid", "-bf", "2", "-g", "20", "-q:v", "6"],

@@ -14,7 +14,7 @@ import subprocess
 import tempfile
 import unittest
 
-from awkward import CLIPS
+from awkward import CLIPS, JOIN
 
 PROGRAM = os.path.abspath(os.environ.get("SERVEPLUMB", "build/plain/serveplumb"))
 REAL_CLIPS = pathlib.Path(__file__).resolve().parents[2].parent / "shared" / "clips"
@@ -68,6 +68,9 @@ class Workshop:
         if not path.exists():
             words = [re.sub(r"\{([^{}]+)\}", lambda found: str(self.clip(found[1])), word)
                      for word in CLIPS[name]]
+            if words[0] == JOIN:
+                path.write_bytes(b"".join(pathlib.Path(word).read_bytes() for word in words[1:]))
+                return path
             done = run("ffmpeg", "-v", "error", "-nostdin", "-y", *words, path)
             if done.returncode != 0:
                 raise AssertionError(f"cannot make {name}: {done.stderr}")
@@ -182,6 +185,12 @@ class Facts(unittest.TestCase):
         for name in ("doubled_times.mkv", "contradicting_times.mkv"):
             times = self.check_facts(name, times_guessed=True, frames=90)["times_s"]
             self.assertTrue(all(a < b for a, b in zip(times, times[1:])), name)
+
+    def test_recordings_joined_end_to_end_follow_each_other_in_time(self):
+        found = self.check_facts("two_recordings.ts", times_guessed=True, frames=135)
+        steps = [b - a for a, b in zip(found["times_s"], found["times_s"][1:])]
+        for n, step in enumerate(steps):
+            self.assertAlmostEqual(step, 1 / 30, delta=0.002, msg=f"after frame {n}")
 
     def test_a_fast_rate_is_suspected_to_be_slow_motion(self):
         self.check_facts("rates_240.mp4", rate=240.0, slow_motion_suspected=True)
