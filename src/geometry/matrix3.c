@@ -7,8 +7,8 @@
 static const double SMALL = 1e-4;
 
 void sp_matrix3_multiply(const double a[9], const double b[9], double product[9]) {
-    for (int i = 0; i < 3; i++)
-        for (int j = 0; j < 3; j++)
+    for (size_t i = 0; i < 3; i++)
+        for (size_t j = 0; j < 3; j++)
             product[3 * i + j] =
                 a[3 * i] * b[j] + a[3 * i + 1] * b[3 + j] + a[3 * i + 2] * b[6 + j];
 }

@@ -60,7 +60,7 @@ static bool camera_of(const double h[9], double sign, double focal, sp_camera *c
         sign * 2 / (sp_vector3_length(columns[0]) + sp_vector3_length(columns[1]));
     double up[3];
     sp_vector3_cross(columns[0], columns[1], up);
-    for (int i = 0; i < 3; i++) {
+    for (size_t i = 0; i < 3; i++) {
         camera->rotation[3 * i] = factor * columns[0][i];
         camera->rotation[3 * i + 1] = factor * columns[1][i];
         camera->rotation[3 * i + 2] = factor * factor * up[i];

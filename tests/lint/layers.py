@@ -31,7 +31,7 @@ LIBRARIES = {
 HEADERS = {
     "base": ["error", "picture", "interval"],
     "geometry": ["point", "plumb", "court", "scale", "landmark", "pose", "plane"],
-    "kinematics": ["angle", "motion", "draws"],
+    "kinematics": ["angle", "motion", "draws", "toss", "smoothing", "flight"],
     "review": ["body", "review"],
     "readout": ["readout"],
     "clip": ["clip"],
