@@ -89,6 +89,13 @@ const sp_measure *sp_readout_find(const sp_readout *readout, const char *id, con
 sp_scale_reading sp_readout_scale(const sp_readout *readout);
 size_t sp_readout_caution_count(const sp_readout *readout);
 const char *sp_readout_caution_at(const sp_readout *readout, size_t index);
+/* What a caution belongs to, so that it is shown wherever that is. */
+typedef enum {
+    SP_CAUTION_OF_MEASURING, /* scale or slowdown look wrong: for the coach */
+    SP_CAUTION_OF_DROP,
+    SP_CAUTION_OF_ALL,
+} sp_caution_of;
+sp_caution_of sp_readout_caution_of(const sp_readout *readout, size_t index);
 
 /* The points that the measures of `view` ask for at `moment`, in the order in which a coach should
  * tap them, named for `hand`. Returns how many were written (at most SP_POINT_COUNT). */

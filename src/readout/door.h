@@ -58,6 +58,8 @@ struct sp_plan {
     size_t path_count;
     sp_window window;
     sp_known_moment from, to;
+    bool divides; /* the plan `of[0]` by the plan `of[1]`, both before it */
+    size_t of[2];
 };
 
 #endif

@@ -10,6 +10,7 @@ static sp_point_name stand_in(const sp_door *door, int frame, sp_point_name name
     if (sp_door_marked(door, frame, name)) return name;
     switch (name) {
     case SP_POINT_RIGHT_HAND: return stand_in(door, frame, SP_POINT_RIGHT_WRIST);
+    case SP_POINT_LEFT_HAND: return stand_in(door, frame, SP_POINT_LEFT_WRIST);
     case SP_POINT_RACQUET_BUTT: return stand_in(door, frame, SP_POINT_RIGHT_HAND);
     default: return SP_POINT_COUNT;
     }
@@ -18,9 +19,9 @@ static sp_point_name stand_in(const sp_door *door, int frame, sp_point_name name
 static void add_missing(const sp_door *door, sp_point_name name, char *list, size_t size) {
     const size_t used = strlen(list);
     snprintf(list + used, size - used, "%s%s%s", used == 0 ? "" : ", ", sp_door_title(door, name),
-             name == SP_POINT_RIGHT_HAND     ? " (or wrist)"
-             : name == SP_POINT_RACQUET_BUTT ? " (or hand)"
-                                             : "");
+             name == SP_POINT_RIGHT_HAND || name == SP_POINT_LEFT_HAND ? " (or wrist)"
+             : name == SP_POINT_RACQUET_BUTT                           ? " (or hand)"
+                                                                       : "");
 }
 
 static void note_stand_in(sp_measure *measure, sp_point_name asked, sp_point_name found) {
@@ -60,8 +61,7 @@ bool sp_prepare_frame(sp_door *door, sp_plan *plan, sp_measure *measure) {
 }
 
 /* At contact the feet may be off the ground; at trophy they stand. */
-bool sp_prepare_grounded(sp_door *door, sp_plan *plan, sp_measure *measure) {
-    if (!sp_prepare_frame(door, plan, measure)) return false;
+static bool take_ground(sp_door *door, sp_plan *plan, sp_measure *measure) {
     const int stand = door->moments[SP_AT_TROPHY];
     if (stand < 0) return sp_note_moment_missing(measure, sp_known_moments[SP_AT_TROPHY]);
     if (!sp_door_marked(door, stand, SP_POINT_LEFT_TOE))
@@ -70,6 +70,14 @@ bool sp_prepare_grounded(sp_door *door, sp_plan *plan, sp_measure *measure) {
                               stand, sp_door_title(door, SP_POINT_LEFT_TOE));
     plan->ground = sp_door_slot(door, stand, SP_POINT_LEFT_TOE);
     return true;
+}
+
+bool sp_prepare_grounded(sp_door *door, sp_plan *plan, sp_measure *measure) {
+    return sp_prepare_frame(door, plan, measure) && take_ground(door, plan, measure);
+}
+
+bool sp_prepare_toss_landing(sp_door *door, sp_plan *plan, sp_measure *measure) {
+    return sp_prepare_toss(door, plan, measure) && take_ground(door, plan, measure);
 }
 
 bool sp_prepare_stature(sp_door *door, sp_plan *plan, sp_measure *measure) {

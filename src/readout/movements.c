@@ -67,6 +67,29 @@ double sp_find_toss_gravity(const sp_evidence *e) {
     return fit_whole(e, &fit) ? -2 * fit.y[2] : NAN;
 }
 
+/* A ball in flight keeps its way along the ground: a straight line in time, which a curve fitted to
+ * half the flight would leave. */
+static bool fit_along_ground(const sp_evidence *e, double along[SP_POLYNOMIAL_TERMS_MAX]) {
+    double times[SP_POLYNOMIAL_SAMPLES_MAX], x[SP_POLYNOMIAL_SAMPLES_MAX];
+    for (size_t i = 0; i < e->path_count; i++) {
+        times[i] = e->path[i].time_s - e->path[0].time_s;
+        x[i] = e->path[i].at.x;
+    }
+    sp_polynomial polynomial;
+    return sp_polynomial_prepare(&polynomial, times, e->path_count, 1) &&
+           sp_polynomial_solve(&polynomial, x, along, NULL);
+}
+
+double sp_find_toss_landing(const sp_evidence *e) {
+    whole_fit fit;
+    double along[SP_POLYNOMIAL_TERMS_MAX];
+    if (!fit_whole(e, &fit) || !(fit.y[2] < 0) || !fit_along_ground(e, along)) return NAN;
+    const double apex_s = -fit.y[1] / (2 * fit.y[2]);
+    const double fall = sp_polynomial_at(fit.y, apex_s) - e->ground.y;
+    if (!(fall > 0)) return NAN;
+    return sp_polynomial_at(along, apex_s + sqrt(fall / -fit.y[2])) - e->ground.x;
+}
+
 /* --- speeds up to contact -------------------------------------------------------------------- */
 
 /* Both spans are near 30 ms, over which a racquet's speed is close to a straight line in time. */

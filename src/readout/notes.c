@@ -78,6 +78,10 @@ void sp_note_hidden(sp_measure *measure, sp_seen seen) {
     case SP_SEEN_CLOSE:
         sp_note_add(measure, "As seen in the picture: 30° out of its plane hides 13 %%.");
         return;
+    case SP_SEEN_SHARE:
+        sp_note_add(measure, "Of the speeds in the picture's plane: the two may be hidden by "
+                             "different shares.");
+        return;
     case SP_SEEN_SPEED:
         sp_note_add(measure, "At least this: the picture shows only the motion in its plane; 30° "
                              "out of it hides 13 %%.");

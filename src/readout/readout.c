@@ -45,7 +45,30 @@ static bool scale_suffices(const work *w, sp_measure *measure) {
     return false;
 }
 
-static bool plan_measure(work *w, const sp_row *row, sp_plan *plan, sp_measure *measure) {
+/* The plan of the measure a quotient asks for; false: it cannot be had, for the reason copied. */
+static bool plan_part(const work *w, const sp_readout *readout, const char *id, const char *moment,
+                      size_t *part, sp_measure *measure) {
+    const sp_measure *of = sp_readout_find(readout, id, moment);
+    if (measure->frame < 0) measure->frame = of->frame;
+    for (*part = 0; *part < w->plan_count; (*part)++)
+        if (&readout->measures[w->measure_of[*part]] == of && sp_measure_has_number(of))
+            return true;
+    measure->status = of->status;
+    sp_text_copy(measure->note, sizeof measure->note, of->note);
+    return false;
+}
+
+static bool plan_quotient(const work *w, const sp_readout *readout, sp_plan *plan,
+                          sp_measure *measure) {
+    const sp_quotient *quotient = sp_quotient_of(measure->kind);
+    plan->divides = true;
+    return plan_part(w, readout, quotient->dividend, quotient->dividend_at, &plan->of[0],
+                     measure) &&
+           plan_part(w, readout, quotient->divisor, quotient->divisor_at, &plan->of[1], measure);
+}
+
+static bool plan_measure(work *w, const sp_readout *readout, const sp_row *row, sp_plan *plan,
+                         sp_measure *measure) {
     *plan = (sp_plan){.row = row, .evaluate = row->evaluate, .ground = -1};
     *measure = (sp_measure){.kind = &row->kind, .frame = -1, .value = {NAN, NAN, NAN}};
     if ((row->kind.views & SP_VIEW_BIT(w->door.view)) == 0) {
@@ -53,6 +76,7 @@ static bool plan_measure(work *w, const sp_row *row, sp_plan *plan, sp_measure *
         return sp_note_wrong_view(measure, w->door.view);
     }
     measure->status = row->seen == SP_SEEN_WHOLE ? SP_STATUS_OK : SP_STATUS_PROJECTED;
+    if (row->prepare == NULL) return plan_quotient(w, readout, plan, measure);
     return row->prepare(&w->door, plan, measure) && scale_suffices(w, measure);
 }
 
@@ -70,7 +94,7 @@ static void plan_gravity(work *w) {
 static void plan_all(work *w, sp_readout *readout) {
     for (size_t i = 0; i < readout->count; i++) {
         w->measure_of[w->plan_count] = i;
-        if (plan_measure(w, sp_row_at(i), &w->plans[w->plan_count], &readout->measures[i]))
+        if (plan_measure(w, readout, sp_row_at(i), &w->plans[w->plan_count], &readout->measures[i]))
             w->plan_count++;
     }
     plan_gravity(w);
@@ -227,4 +251,9 @@ size_t sp_readout_caution_count(const sp_readout *readout) { return readout->cau
 const char *sp_readout_caution_at(const sp_readout *readout, size_t index) {
     assert(index < readout->caution_count);
     return readout->cautions[index];
+}
+
+sp_caution_of sp_readout_caution_of(const sp_readout *readout, size_t index) {
+    assert(index < readout->caution_count);
+    return readout->cautions_of[index];
 }

@@ -13,6 +13,7 @@ struct sp_readout {
     sp_interval gravity; /* m/s^2 at which the toss falls by this scale; NAN: not seen */
     double slowdown;
     char cautions[SP_CAUTIONS_MAX][320];
+    sp_caution_of cautions_of[SP_CAUTIONS_MAX];
     size_t caution_count;
 };
 

@@ -19,12 +19,13 @@ typedef enum {
     SP_SEEN_LENGTH,
     SP_SEEN_CLOSE, /* a length between neighbours, as far from the camera as each other */
     SP_SEEN_SPEED,
+    SP_SEEN_SHARE, /* of one speed in another */
 } sp_seen;
 
 typedef struct {
     sp_measure_kind kind;
     sp_seen seen;
-    sp_prepare *prepare;
+    sp_prepare *prepare; /* NULL: a quotient */
     sp_evaluate *evaluate;
 } sp_row;
 
@@ -52,8 +53,18 @@ sp_prepare sp_prepare_court;     /* what needs the court's landmarks */
 sp_prepare sp_prepare_release_to_trophy, sp_prepare_trophy_to_drop, sp_prepare_drop_to_contact;
 sp_prepare sp_prepare_head;
 sp_prepare sp_prepare_toss;
+sp_prepare sp_prepare_toss_landing;  /* and the front toe at trophy */
 sp_prepare sp_prepare_contact;       /* the last frames up to contact */
 sp_prepare sp_prepare_up_to_contact; /* every frame up to contact */
 sp_prepare sp_prepare_ball_off;
+
+/* One measure divided by another in each draw, so that what scale and time do to both cancels. */
+typedef struct {
+    const char *id, *moment;              /* of the row */
+    const char *dividend, *divisor;       /* rows that stand before it, */
+    const char *dividend_at, *divisor_at; /* of these moments */
+} sp_quotient;
+/* Of a row without functions of its own. */
+const sp_quotient *sp_quotient_of(const sp_measure_kind *kind);
 
 #endif

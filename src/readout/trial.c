@@ -198,7 +198,10 @@ void sp_trial_run(const void *inputs, sp_random *random, double *outputs) {
     const sp_trial *trial = inputs;
     const world w = draw_world(trial, random);
     draw_places(trial, &w, random);
-    for (size_t i = 0; i < trial->plan_count; i++)
-        outputs[i] = evaluate(trial, &trial->plans[i], &w);
+    for (size_t i = 0; i < trial->plan_count; i++) {
+        const sp_plan *plan = &trial->plans[i];
+        outputs[i] =
+            plan->divides ? outputs[plan->of[0]] / outputs[plan->of[1]] : evaluate(trial, plan, &w);
+    }
     outputs[trial->plan_count] = w.m_per_px;
 }

@@ -144,6 +144,7 @@ static const place filmed_trophy[] = {
     {SP_POINT_LEFT_HIP, 0.19, 0.98},        {SP_POINT_LEFT_KNEE, 0.34, 0.53},
     {SP_POINT_LEFT_ANKLE, 0.11, 0.12},      {SP_POINT_LEFT_TOE, 0.29, 0.02},
     {SP_POINT_RIGHT_KNEE, 0.02, 0.49},      {SP_POINT_RIGHT_ANKLE, -0.24, 0.13},
+    {SP_POINT_LEFT_HAND, 0.37, 2.09},
 };
 static const place filmed_drop[] = {
     {SP_POINT_RIGHT_SHOULDER, -0.04, 1.58}, {SP_POINT_LEFT_SHOULDER, 0.27, 1.61},

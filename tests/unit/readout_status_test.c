@@ -357,6 +357,9 @@ static void drop_is_shown_with_its_caution_whatever_the_shoulder(void **state) {
         sp_readout *r = filmed_read(&f, 20, 0);
         assert_true(cautioned(r, "Elliott et al. 2003"));
         assert_true(cautioned(r, "no medical advice"));
+        assert_int_equal(sp_readout_caution_of(r, 0), SP_CAUTION_OF_DROP);
+        assert_int_equal(sp_readout_caution_of(r, sp_readout_caution_count(r) - 1),
+                         SP_CAUTION_OF_ALL);
         assert_int_equal(cautioned(r, "before changing"), shoulders[i] != SP_SHOULDER_HEALTHY);
         /* the entry is never shown: the same words for all three */
         asked[i] = shoulders[i] == SP_SHOULDER_HEALTHY ? NULL : strdup(sp_readout_caution_at(r, 1));
@@ -383,6 +386,7 @@ static void toss_tells_of_a_slowdown_that_was_not_said(void **state) {
     assert_true(sp_review_set_slowdown(f.review, 4, NULL));
     sp_readout *wrong = filmed_read(&f, 300, 0);
     assert_true(cautioned(wrong, "falls with 156.9 m/s²"));
+    assert_int_equal(sp_readout_caution_of(wrong, 0), SP_CAUTION_OF_MEASURING);
     assert_true(cautioned(wrong, "slowdown of 1 would fit"));
     assert_true(sp_review_set_slowdown(f.review, 1, NULL));
     sp_readout *right = filmed_read(&f, 300, 0);

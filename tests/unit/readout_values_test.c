@@ -121,6 +121,68 @@ static void tosses_are_had_from_the_parabola(void **state) {
     filmed_free(&f);
 }
 
+/* Let fall from the hand at 1.93 m with `speed` up, 2 cm above the level of the toe's point. */
+static void toss_lands_where_it_would_fall(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
+    sp_readout *r = filmed_read(&f, 50, 0);
+    const double whole = (CONTACT - RELEASE) / 120.0;
+    const double speed = 0.88 / whole + 9.80665 / 2 * whole;
+    const double flight_s = (speed + sqrt(speed * speed + 2 * 9.80665 * (1.93 - 0.02))) / 9.80665;
+    assert_near(value(r, "toss_landing_ahead", "release"), 0.55 + 0.17 * flight_s - 0.29, 2e-3);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+static void tossing_arm_is_raised_by_its_angle(void **state) {
+    (void)state;
+    for (int back = 0; back < 2; back++) {
+        filmed f = filmed_serve((film){.view = back ? SP_VIEW_BACK : SP_VIEW_SIDE});
+        sp_readout *r = filmed_read(&f, 50, 0);
+        assert_near(value(r, "tossing_arm_to_horizontal", "trophy"), atan2(.54, .24) * DEGREES,
+                    1e-9);
+        sp_readout_free(r);
+        filmed_free(&f);
+    }
+}
+
+static double width_of(const sp_readout *r, const char *id) {
+    const sp_interval v = found(r, id, "contact")->value;
+    return (v.high - v.low) / v.value;
+}
+
+/* The scale's 5 % and the time of touch are in both speeds alike: the quotient is surer than that
+ * of two numbers which know nothing of each other. */
+static void quotients_are_of_the_two_and_free_of_the_scale(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
+    sp_readout *r = filmed_read(&f, 4000, 0);
+    assert_digits(value(r, "ball_to_tip_speed", "contact"),
+                  value(r, "ball_speed_off", "contact") / value(r, "racquet_head_speed", "contact"),
+                  0.02);
+    assert_digits(value(r, "tip_speed_kept", "contact"), 1.0, 0.05);
+    assert_true(width_of(r, "racquet_head_speed") > 0.2);
+    assert_true(width_of(r, "ball_to_tip_speed") <
+                0.7 * hypot(width_of(r, "racquet_head_speed"), width_of(r, "ball_speed_off")));
+    assert_near(value(r, "upswing_to_drop_time", ""), 17.5 / 24, 0.01);
+    sp_readout_free(r);
+    filmed_free(&f);
+}
+
+static void quotient_of_what_cannot_be_had_says_why(void **state) {
+    (void)state;
+    filmed f = filmed_serve((film){.view = SP_VIEW_SIDE, .rate = 60});
+    sp_readout *r = filmed_read(&f, 50, 0);
+    assert_int_equal(found(r, "ball_to_tip_speed", "contact")->status, SP_STATUS_TOO_COARSE);
+    assert_non_null(strstr(found(r, "ball_to_tip_speed", "contact")->note, "60 real frames/s"));
+    filmed_moment(&f, "trophy", -1);
+    sp_readout *less = filmed_read(&f, 50, 0);
+    assert_int_equal(found(less, "upswing_to_drop_time", "")->status, SP_STATUS_NEEDS_MOMENT);
+    sp_readout_free(r);
+    sp_readout_free(less);
+    filmed_free(&f);
+}
+
 static void tempo_is_real_time_and_spreads_over_the_frames(void **state) {
     (void)state;
     filmed f = filmed_serve((film){.view = SP_VIEW_BACK, .rate = 30, .slowdown = 4});
@@ -344,6 +406,10 @@ int main(void) {
         cmocka_unit_test(back_view_gives_what_was_filmed),
         cmocka_unit_test(racquet_out_to_the_hitting_side_is_positive),
         cmocka_unit_test(tosses_are_had_from_the_parabola),
+        cmocka_unit_test(toss_lands_where_it_would_fall),
+        cmocka_unit_test(tossing_arm_is_raised_by_its_angle),
+        cmocka_unit_test(quotients_are_of_the_two_and_free_of_the_scale),
+        cmocka_unit_test(quotient_of_what_cannot_be_had_says_why),
         cmocka_unit_test(tempo_is_real_time_and_spreads_over_the_frames),
         cmocka_unit_test(speeds_of_evenly_gaining_motion_are_exact),
         cmocka_unit_test(ball_leaves_faster_than_it_is_seen_to_fly),
