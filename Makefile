@@ -41,7 +41,9 @@ PROGRAM := $(BUILD)/serveplumb
 TESTS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/*_test.c tests/published/*_test.c))
 EVERY_C := $(SOURCES) $(wildcard src/*.c src/*/*.h include/serveplumb/*.h tests/*/*.[ch] demo-clips/*/*.[ch])
 # Only the targets that promise their own set-up install packages.
-SETUP := $(if $(filter demo check sanitize lint,$(MAKECMDGOALS)),build/.packages)
+FOR := $(firstword $(filter lint,$(MAKECMDGOALS)) $(patsubst sanitize,check,$(filter check sanitize,$(MAKECMDGOALS))) \
+	$(filter demo,$(MAKECMDGOALS)))
+SETUP := $(if $(FOR),build/.packages-$(FOR))
 
 all: $(PROGRAM) ## the program and the library
 
@@ -63,13 +65,13 @@ $(BUILD)/tests/%: tests/%.c $(LIBRARY) | $(SETUP)
 	@echo "cc   $<"
 	$(Q)$(CC) $(FLAGS) $(TEST_FLAGS) -MMD -MP -o $@ $< $(LIBRARY) -lcmocka $(LIBS)
 
-build/.packages:
+build/.packages-%:
 	@mkdir -p build
-	@$(MAKE) --no-print-directory deps FOR="$(MAKECMDGOALS)"
+	@$(MAKE) --no-print-directory deps FOR=$*
 	@touch $@
 
 deps: ## install the packages that are missing (FOR=check or FOR=lint: those of the tests too)
-	@sh .ci/packages $(if $(filter lint,$(FOR)),$(LINT_PACKAGES),$(if $(filter check sanitize,$(FOR)),$(CHECK_PACKAGES),$(PACKAGES)))
+	@sh .ci/packages $(if $(filter lint,$(FOR)),$(LINT_PACKAGES),$(if $(filter check,$(FOR)),$(CHECK_PACKAGES),$(PACKAGES)))
 
 include $(wildcard demo-clips/demo.mk)
 
