@@ -56,14 +56,14 @@ static void paint_icon(const brush *b, icon which, bool playing, double x, doubl
 
 static double paint_steps(const brush *b, const window *w) {
     static const struct {
-        icon icon;
         action *act;
+        icon icon;
         int argument;
-    } buttons[] = {{ICON_BEFORE, act_moment_step, -1},
-                   {ICON_BACK, act_step, -1},
-                   {ICON_PLAY, act_play, 0},
-                   {ICON_ON, act_step, 1},
-                   {ICON_NEXT, act_moment_step, 1}};
+    } buttons[] = {{act_moment_step, ICON_BEFORE, -1},
+                   {act_step, ICON_BACK, -1},
+                   {act_play, ICON_PLAY, 0},
+                   {act_step, ICON_ON, 1},
+                   {act_moment_step, ICON_NEXT, 1}};
     double x = GAP;
     for (size_t i = 0; i < sizeof buttons / sizeof buttons[0]; i++) {
         const sp_rect r = {x, GAP, BUTTON, HEIGHT - 2 * GAP};

@@ -24,10 +24,12 @@ static const command table[] = {
     {NULL, "G", "go to a frame by number", SDLK_g, 0, act_ask_frame, 0},
 
     {"Playing", "Space", "play, stop", SDLK_SPACE, 0, act_play, 0},
-    {NULL, ",  .", "slower, faster", SDLK_COMMA, 0, act_speed, -1},
-    {NULL, ".", NULL, SDLK_PERIOD, 0, act_speed, 1},
-    {NULL, "[  ]", "a span starts, ends here", SDLK_LEFTBRACKET, 0, act_span, -1},
-    {NULL, "]", NULL, SDLK_RIGHTBRACKET, 0, act_span, 1},
+    {NULL, "Shift \u2193  \u2191", "slower, faster", SDLK_DOWN, SHIFT, act_speed, -1},
+    {NULL, "Shift \u2191", NULL, SDLK_UP, SHIFT, act_speed, 1},
+    {NULL, "", NULL, SDLK_COMMA, 0, act_speed, -1},
+    {NULL, "", NULL, SDLK_PERIOD, 0, act_speed, 1},
+    {NULL, "Shift Home  End", "a span starts, ends here", SDLK_HOME, SHIFT, act_span, -1},
+    {NULL, "Shift End", NULL, SDLK_END, SHIFT, act_span, 1},
     {NULL, "L", "go round in the span, or not", SDLK_l, 0, act_loop, 0},
 
     {"Moments", "1", "this frame is the release", SDLK_1, 0, act_name_moment, 0},
@@ -96,6 +98,8 @@ static const command table[] = {
     {NULL, "", NULL, SDLK_KP_PLUS, 0, act_zoom, 1},
     {NULL, "", NULL, SDLK_MINUS, 0, act_zoom, -1},
     {NULL, "", NULL, SDLK_KP_MINUS, 0, act_zoom, -1},
+    {NULL, "", NULL, SDLK_PAGEUP, CTRL, act_zoom, 1}, /* where + or - needs a second key */
+    {NULL, "", NULL, SDLK_PAGEDOWN, CTRL, act_zoom, -1},
     {NULL, "F", "fit the whole picture", SDLK_f, 0, act_fit, 0},
     {NULL, "", NULL, SDLK_0, 0, act_fit, 0},
     {NULL, "O", "overlay shown, hidden", SDLK_o, 0, act_plain, 0},
@@ -142,11 +146,15 @@ static Uint16 held_of(Uint16 mod) {
     return held;
 }
 
-/* On some keyboards a digit is the shifted sign of its key, and the number block has its own. */
+/* On some keyboards a digit is the shifted sign of its key, the number block has its own, and where
+ * letters are not Latin the key is told by its place. */
 static SDL_Keycode key_of(const SDL_Keysym *sym) {
     if (sym->scancode >= SDL_SCANCODE_1 && sym->scancode <= SDL_SCANCODE_9)
         return SDLK_1 + (SDL_Keycode)(sym->scancode - SDL_SCANCODE_1);
     if (sym->sym >= SDLK_KP_1 && sym->sym <= SDLK_KP_9) return SDLK_1 + (sym->sym - SDLK_KP_1);
+    const bool foreign = sym->sym > 0x7F && (sym->sym & SDLK_SCANCODE_MASK) == 0;
+    if (foreign && sym->scancode >= SDL_SCANCODE_A && sym->scancode <= SDL_SCANCODE_Z)
+        return SDLK_a + (SDL_Keycode)(sym->scancode - SDL_SCANCODE_A);
     return sym->sym;
 }
 

@@ -33,16 +33,12 @@ static void net_words(sp_view view, sp_net net, char *text, size_t size) {
 
 static void clip_words(const session *s, char *text, size_t size) {
     const sp_clip_facts *f = s->facts;
-    int used = snprintf(text, size, "%s: %d \u00d7 %d, %d frames, %.2f frames/s%s, %.1f s, %s.",
-                        session_name(s->clip_path), f->width, f->height, f->frames, f->rate,
-                        f->variable_rate ? " (uneven)" : "", f->duration_s, f->codec);
-    if (used < 0 || (size_t)used >= size) return;
-    text += used;
-    size -= (size_t)used;
-    if (f->slow_motion_suspected && sp_review_get_clip(s->review)->slowdown == 1)
-        used = snprintf(text, size, " It may be slow motion: set the slowdown.");
-    else if (f->times_guessed)
-        used = snprintf(text, size, " Its frame times were missing in part: tempo may be wrong.");
+    const bool slow = f->slow_motion_suspected && sp_review_get_clip(s->review)->slowdown == 1;
+    snprintf(text, size, "%s: %d \u00d7 %d, %d frames, %.2f frames/s%s, %.1f s, %s.%s%s",
+             session_name(s->clip_path), f->width, f->height, f->frames, f->rate,
+             f->variable_rate ? " (uneven)" : "", f->duration_s, f->codec,
+             slow ? " It may be slow motion: set the slowdown." : "",
+             f->times_guessed ? " Its frame times were missing in part: tempo may be wrong." : "");
 }
 
 static void slowdown_words(const session *s, char *text, size_t size) {

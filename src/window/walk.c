@@ -60,10 +60,12 @@ void act_speed(window *w, int by) {
 void act_loop(window *w, int unused) {
     (void)unused;
     w->play.loop = !w->play.loop;
-    message_say(w,
-                w->play.loop ? "Playing goes round from frame %d to %d; [ and ] set its ends."
-                             : "Playing stops at the end of the clip.",
-                w->play.first, play_last(w));
+    message_say(
+        w,
+        w->play.loop
+            ? "Playing goes round from frame %d to %d; Shift Home and Shift End set its ends."
+            : "Playing stops at the end of the clip.",
+        w->play.first, play_last(w));
     window_touch(w, PART_BAR | PART_STRIP);
 }
 
