@@ -81,8 +81,7 @@ static void paint_notice(const window *w, sp_paint *paint, const char *text, dou
 static void paint_notices(const window *w, sp_paint *paint) {
     char text[800];
     if (w->frames.failed[0] != '\0') {
-        snprintf(text, sizeof text, "No picture for frame %d: %s", w->frames.number,
-                 w->frames.failed);
+        snprintf(text, sizeof text, "No picture: %s", w->frames.failed);
         paint_notice(w, paint, text, canvas_area(w).height / 2 - 30);
     } else if (w->frames.damaged) {
         snprintf(text, sizeof text,
@@ -92,6 +91,34 @@ static void paint_notices(const window *w, sp_paint *paint) {
     } else if (w->session.closed[0] != '\0') {
         paint_notice(w, paint, w->session.closed, 12);
     }
+}
+
+/* Nothing is open yet: a place to drop a clip on, and the other ways to open one. */
+static void paint_welcome(const window *w, sp_paint *paint) {
+    const sp_rect area = canvas_area(w);
+    const double width = fmin(area.width - 64, 560), height = 200;
+    const sp_rect box = {(area.width - width) / 2, (area.height - height) / 2, width, height};
+    const sp_theme *t = w->theme;
+    for (int i = 0; i < 4; i++) {
+        const sp_point corner[] = {{box.x, box.y},
+                                   {box.x + width, box.y},
+                                   {box.x + width, box.y + height},
+                                   {box.x, box.y + height}};
+        sp_paint_dashed_line(paint, corner[i], corner[(i + 1) % 4], 2, 10, 8, t->faint);
+    }
+    sp_text_style style = {.size = 1.4 * t->title_px,
+                           .bold = true,
+                           .color = t->text,
+                           .align = SP_ALIGN_CENTER,
+                           .max_width = width};
+    sp_paint_text(paint, &style, (sp_point){box.x, box.y + 58}, "Drop a clip here");
+    style.size = t->text_px;
+    style.bold = false;
+    sp_paint_text(paint, &style, (sp_point){box.x, box.y + 112},
+                  "or a review: its name ends in .review.json");
+    style.color = t->faint;
+    sp_paint_text(paint, &style, (sp_point){box.x, box.y + 138},
+                  "Ctrl O types where it is; F1 shows all keys");
 }
 
 bool canvas_paint(window *w, sp_error *error) {
@@ -106,6 +133,8 @@ bool canvas_paint(window *w, sp_error *error) {
         if (held || (p->keys && w->tool.selected < 0))
             paint_cross(w, paint, to_units(w, p->cross), w->theme->label_text);
         paint_notices(w, paint);
+    } else {
+        paint_welcome(w, paint);
     }
     return pane_end(&w->overlay_pane, w->renderer, error);
 }

@@ -11,13 +11,18 @@
 #define AWAY 34.0
 #define AWAY_FINGER 72.0
 
+static bool on_picture(const window *w, sp_point at) {
+    const sp_clip_facts *facts = w->session.facts;
+    return at.x >= 0 && at.y >= 0 && at.x <= facts->width && at.y <= facts->height;
+}
+
 static bool wanted(const window *w) {
     const pointer *p = &w->pointer;
     if (!window_is_open(w) || card_is_up(w) || w->play.on) return false;
     if (p->drag == DRAG_TAP || p->drag == DRAG_POINT) return true;
     if (p->drag != DRAG_NONE) return false;
     if (p->keys) return w->tool.selected >= 0 || tool_armed(w);
-    return p->inside && !p->finger && tool_armed(w);
+    return p->inside && !p->finger && tool_armed(w) && on_picture(w, p->cross);
 }
 
 /* A part of the canvas, so that it never takes most of it. */
