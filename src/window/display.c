@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "window/icon.h"
+
 /* The least window in which nothing is cut off, units. */
 #define LEAST_WIDTH 900
 #define LEAST_HEIGHT 560
@@ -38,6 +40,7 @@ bool display_open(SDL_Window **handle, SDL_Renderer **renderer, SDL_Cursor *curs
     SDL_EventState(SDL_DROPFILE, SDL_ENABLE);
     *handle = make_window();
     if (*handle == NULL) return fail(error, "cannot open a window");
+    icon_set(*handle);
     *renderer = SDL_CreateRenderer(*handle, -1, SDL_RENDERER_PRESENTVSYNC);
     if (*renderer == NULL) *renderer = SDL_CreateRenderer(*handle, -1, SDL_RENDERER_SOFTWARE);
     if (*renderer == NULL) return fail(error, "cannot draw in the window");

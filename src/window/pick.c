@@ -73,7 +73,11 @@ void act_next_point(window *w, int by) {
 /* Enter: the row in focus, else the step that the sheet names, else a tap at the cross. */
 void act_enter(window *w, int unused) {
     (void)unused;
-    if (sheet_enter(w) || !window_is_open(w)) return;
+    if (sheet_enter(w)) return;
+    if (!window_is_open(w)) {
+        act_open(w, 0);
+        return;
+    }
     if (tool_armed(w)) {
         tool_tap(w, w->pointer.cross);
         return;

@@ -1,0 +1,277 @@
+/* The parts of the window that need no display: where things lie, what is due next, the table of
+ * keys, and fingers. */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <SDL.h>
+#include <cmocka.h>
+
+#include "near.h"
+#include "window/actions.h"
+#include "window/commands.h"
+#include "window/moments.h"
+#include "window/state.h"
+#include "window/steps.h"
+
+static const SDL_Rect CANVAS = {0, 0, 932, 676};
+
+static void the_parts_cover_the_window_without_gaps(void **state) {
+    (void)state;
+    static const int sizes[][2] = {
+        {1280, 800}, {1920, 1080}, {1080, 1920}, {900, 560}, {3840, 2160}};
+    for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++)
+        for (double density = 1; density <= 2; density += 0.37)
+            for (double aspect = 0; aspect < 2.4; aspect += 0.57) {
+                const layout l = layout_make(sizes[i][0], sizes[i][1], density, aspect);
+                assert_int_equal(l.canvas.h + l.bar.h + l.strip.h + (l.upright ? l.sheet.h : 0),
+                                 l.height);
+                assert_int_equal(l.canvas.w + (l.upright ? 0 : l.sheet.w), l.width);
+                assert_int_equal(l.bar.y, l.canvas.h);
+                assert_int_equal(l.strip.y, l.bar.y + l.bar.h);
+                assert_true(l.canvas.w >= l.width / 2 && l.canvas.h >= l.height / 4);
+            }
+}
+
+static void a_place_on_the_window_and_back_is_the_same(void **state) {
+    (void)state;
+    const placement p = {.zoom = 2.8625, .x = 8, .y = 80.5};
+    const sp_point at = {317.5, 411.5};
+    const sp_point back = placement_to_window(&p, placement_to_upright(&p, at));
+    assert_near(back.x, at.x, 1e-9);
+    assert_near(back.y, at.y, 1e-9);
+    /* The middle of the first pixel of the clip lies half a pixel of the clip inside its corner. */
+    const sp_point first = placement_to_window(&p, (sp_point){0.5, 0.5});
+    assert_near(first.x, 8 + 2.8625 / 2, 1e-9);
+    assert_near(first.y, 80.5 + 2.8625 / 2, 1e-9);
+}
+
+static void zooming_keeps_what_is_under_the_pointer(void **state) {
+    (void)state;
+    placement p = placement_fit(CANVAS, 1, 1080, 1920);
+    const sp_point at = {470.5, 300.5};
+    const sp_point under = placement_to_upright(&p, at);
+    for (int i = 0; i < 7; i++) {
+        p = placement_zoom(p, CANVAS, 1080, 1920, 1.37, at);
+        const sp_point now = placement_to_upright(&p, at);
+        assert_near(now.x, under.x, 1e-9);
+        assert_near(now.y, under.y, 1e-9);
+    }
+    assert_false(p.fitted);
+}
+
+static void a_picture_cannot_be_moved_out_of_sight(void **state) {
+    (void)state;
+    placement p = placement_fit(CANVAS, 1, 480, 270);
+    p = placement_pan(p, CANVAS, 480, 270, 50000, -50000);
+    const sp_point middle = {CANVAS.w / 2.0, CANVAS.h / 2.0};
+    const sp_point seen = placement_to_upright(&p, middle);
+    assert_true(seen.x > -1e-6 && seen.y < 270 + 1e-6);
+}
+
+static void revealing_brings_a_point_well_inside(void **state) {
+    (void)state;
+    placement p = {.zoom = 9, .x = -3100, .y = -40};
+    const sp_point upright = {31.4, 207.9};
+    p = placement_reveal(p, CANVAS, upright);
+    const sp_point at = placement_to_window(&p, upright);
+    assert_true(at.x > 0.1 * CANVAS.w && at.x < 0.9 * CANVAS.w);
+    assert_true(at.y > 0.1 * CANVAS.h && at.y < 0.9 * CANVAS.h);
+}
+
+static void no_key_does_two_things(void **state) {
+    (void)state;
+    for (size_t i = 0; i < command_count(); i++)
+        for (size_t j = 0; j < i; j++) {
+            const command *a = command_at(i), *b = command_at(j);
+            if (a->key == b->key && a->held == b->held)
+                fail_msg("'%s' and '%s' have one key", a->title ? a->title : a->keys,
+                         b->title ? b->title : b->keys);
+        }
+}
+
+static void every_action_on_the_card_of_keys_has_its_words(void **state) {
+    (void)state;
+    assert_non_null(command_at(0)->group);
+    for (size_t i = 0; i < command_count(); i++) {
+        const command *c = command_at(i);
+        if (c->title == NULL) continue;
+        assert_true(strlen(c->title) > 2);
+        assert_true(strlen(c->keys) > 0);
+        assert_string_equal(command_keys(c->act, c->argument), c->keys);
+    }
+    for (int i = 0; i < MOMENT_COUNT; i++)
+        assert_int_equal(strlen(command_keys(act_name_moment, i)), 1);
+}
+
+/* --- a session that is not on a screen -------------------------------------------------------- */
+
+typedef struct {
+    window *w;
+    sp_clip_facts facts;
+    double times[40];
+    char folder[64];
+} desk;
+
+static int open_desk(void **state) {
+    desk *d = calloc(1, sizeof *d);
+    if (d == NULL || (d->w = calloc(1, sizeof *d->w)) == NULL) return -1;
+    window *w = d->w;
+    strcpy(d->folder, "/tmp/serveplumb-window-XXXXXX");
+    if (mkdtemp(d->folder) == NULL) return -1;
+    const sp_review_clip clip = {.file = "serve.mp4",
+                                 .sha256 = "0123456789abcdef0123456789abcdef"
+                                           "0123456789abcdef0123456789abcdef",
+                                 .frames = 40,
+                                 .width = 480,
+                                 .height = 270,
+                                 .slowdown = 1};
+    d->facts = (sp_clip_facts){.width = 480, .height = 270, .frames = 40};
+    for (int i = 0; i < 40; i++) d->times[i] = i / 30.0;
+    w->session.clip = (sp_clip *)(void *)d; /* never asked for a frame: the one in view is */
+    w->session.facts = &d->facts;
+    w->session.times = (sp_frame_times){d->times, 40};
+    w->session.review = sp_review_new(&clip, NULL);
+    w->session.written = w->session.who = true;
+    snprintf(w->session.review_path, sizeof w->session.review_path, "%s/serve.review.json",
+             d->folder);
+    w->theme = sp_theme_dark();
+    w->tool.selected = -1;
+    w->layout = layout_make(1280, 800, 1, 480.0 / 270);
+    w->placement = placement_fit(w->layout.canvas, 1, 480, 270);
+    *state = d;
+    return w->session.review == NULL ? -1 : 0;
+}
+
+static int close_desk(void **state) {
+    desk *d = *state;
+    unlink(d->w->session.review_path);
+    rmdir(d->folder);
+    sp_review_free(d->w->session.review);
+    free(d->w);
+    free(d);
+    return 0;
+}
+
+static void finger(window *w, Uint32 type, SDL_FingerID id, sp_point upright) {
+    const sp_point at = placement_to_window(&w->placement, upright);
+    const SDL_Event event = {.tfinger = {.type = type,
+                                         .fingerId = id,
+                                         .x = (float)(at.x / w->layout.width),
+                                         .y = (float)(at.y / w->layout.height)}};
+    pointer_event(w, &event);
+}
+
+static void name_trophy(window *w) {
+    assert_true(sp_review_set_moment(w->session.review, "trophy", 0, NULL));
+}
+
+static void a_finger_taps_the_point_that_is_due(void **state) {
+    window *w = ((desk *)*state)->w;
+    name_trophy(w);
+    sp_point_name due;
+    assert_true(tool_due(w, &due));
+    const sp_point at = {201.37, 98.21};
+    finger(w, SDL_FINGERDOWN, 7, (sp_point){190, 90});
+    finger(w, SDL_FINGERMOTION, 7, at);
+    finger(w, SDL_FINGERUP, 7, at);
+    sp_mark mark;
+    assert_true(sp_review_mark(w->session.review, 0, due, &mark));
+    assert_near(mark.at.x, at.x, 1e-3); /* SDL gives places of fingers as floats */
+    assert_near(mark.at.y, at.y, 1e-3);
+    assert_int_equal(access(w->session.review_path, F_OK), 0);
+}
+
+static void two_fingers_zoom_and_tap_nothing(void **state) {
+    window *w = ((desk *)*state)->w;
+    name_trophy(w);
+    const double before = w->placement.zoom;
+    const sp_point a = {100, 100}, b = {180, 150};
+    finger(w, SDL_FINGERDOWN, 1, a);
+    finger(w, SDL_FINGERDOWN, 2, b);
+    /* The second finger goes twice as far from the first, which stays. */
+    finger(w, SDL_FINGERMOTION, 2, (sp_point){260, 200});
+    assert_near(w->placement.zoom, 2 * before, 1e-4 * before);
+    finger(w, SDL_FINGERUP, 2, b);
+    finger(w, SDL_FINGERUP, 1, a);
+    assert_int_equal(sp_review_marked_count(w->session.review), 0);
+}
+
+static void the_next_step_follows_what_is_in_the_review(void **state) {
+    session *s = &((desk *)*state)->w->session;
+    s->who = false;
+    assert_int_equal(step_next(s, 0).kind, STEP_WHO);
+    s->who = true;
+    step next = step_next(s, 0);
+    assert_int_equal(next.kind, STEP_MOMENT);
+    assert_true(moment_asked(moment_kind_at(next.moment)->name, SP_VIEW_SIDE));
+    assert_true(sp_review_set_moment(s->review, "trophy", 11, NULL));
+    next = step_next(s, 11);
+    assert_int_equal(next.kind, STEP_POINT);
+    sp_point_name points[SP_POINT_COUNT];
+    const size_t count = step_points(s, 11, points);
+    assert_true(count > 3);
+    assert_int_equal(next.point, points[0]);
+    step_skip(s, 11, points[0], true);
+    assert_int_equal(step_next(s, 11).point, points[1]);
+    step_skip(s, 11, points[0], false);
+    assert_int_equal(step_next(s, 11).point, points[0]);
+}
+
+static void when_all_is_set_the_step_is_to_read(void **state) {
+    session *s = &((desk *)*state)->w->session;
+    const char *names[] = {"release", "trophy", "drop", "contact"};
+    for (int i = 0; i < 4; i++) {
+        const int frame = 5 + 7 * i;
+        assert_true(sp_review_set_moment(s->review, names[i], frame, NULL));
+        sp_point_name points[SP_POINT_COUNT];
+        const size_t count = step_points(s, frame, points);
+        for (size_t j = 0; j < count; j++) {
+            const sp_mark mark = {.at = {31.7 + 3.1 * (double)j, 47.3}, .by = SP_BY_TAP};
+            assert_int_equal(step_next(s, frame).kind, STEP_POINT);
+            assert_true(sp_review_set_mark(s->review, frame, points[j], &mark, NULL));
+        }
+    }
+    assert_int_equal(step_next(s, 0).kind, STEP_SCALE);
+    const sp_scale_entry scale = {
+        .id = "line", .a = {11.5, 200.2}, .b = {301.1, 203.4}, .distance_m = 4.1148};
+    assert_true(sp_review_set_scale(s->review, "line", &scale, NULL));
+    assert_int_equal(step_next(s, 0).kind, STEP_READ);
+}
+
+static void playing_finds_the_frame_that_has_begun(void **state) {
+    session *s = &((desk *)*state)->w->session;
+    assert_int_equal(session_frame_at(s, 0), 0);
+    assert_int_equal(session_frame_at(s, 7 / 30.0 + 1e-6), 7);
+    assert_int_equal(session_frame_at(s, 8 / 30.0 - 1e-6), 7);
+    assert_int_equal(session_frame_at(s, 99), 39);
+    assert_true(sp_review_set_slowdown(s->review, 8, NULL));
+    assert_int_equal(session_frame_at(s, 7 / 240.0 + 1e-6), 7);
+    assert_near(session_time_s(s, 12), 12 / 240.0, 1e-12);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_parts_cover_the_window_without_gaps),
+        cmocka_unit_test(a_place_on_the_window_and_back_is_the_same),
+        cmocka_unit_test(zooming_keeps_what_is_under_the_pointer),
+        cmocka_unit_test(a_picture_cannot_be_moved_out_of_sight),
+        cmocka_unit_test(revealing_brings_a_point_well_inside),
+        cmocka_unit_test(no_key_does_two_things),
+        cmocka_unit_test(every_action_on_the_card_of_keys_has_its_words),
+        cmocka_unit_test_setup_teardown(a_finger_taps_the_point_that_is_due, open_desk, close_desk),
+        cmocka_unit_test_setup_teardown(two_fingers_zoom_and_tap_nothing, open_desk, close_desk),
+        cmocka_unit_test_setup_teardown(the_next_step_follows_what_is_in_the_review, open_desk,
+                                        close_desk),
+        cmocka_unit_test_setup_teardown(when_all_is_set_the_step_is_to_read, open_desk, close_desk),
+        cmocka_unit_test_setup_teardown(playing_finds_the_frame_that_has_begun, open_desk,
+                                        close_desk),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
