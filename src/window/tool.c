@@ -145,7 +145,8 @@ void tool_words(const window *w, char *title, size_t title_size, char *hint, siz
         two_words(w, title, title_size, hint, hint_size);
     } else if (w->tool.kind == TOOL_POINT || w->tool.kind == TOOL_ALONG) {
         snprintf(title, title_size, "Tap the %s", sp_point_title(w->tool.point));
-        snprintf(hint, hint_size, "%s%s", sp_point_hint(w->tool.point),
-                 w->tool.kind == TOOL_ALONG ? ". After each tap comes the next frame." : "");
+        snprintf(hint, hint_size, "%s.%s", sp_point_hint(w->tool.point),
+                 w->tool.kind == TOOL_ALONG ? " After each tap comes the next frame." : "");
+        if (hint[0] >= 'a' && hint[0] <= 'z') hint[0] = (char)(hint[0] - 'a' + 'A');
     }
 }
