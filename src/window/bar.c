@@ -89,17 +89,28 @@ static double worded(const brush *b, double right, const char *text, action *act
     return r.x - GAP;
 }
 
-static void frame_words(const window *w, char *now, size_t now_size, char *more, size_t more_size) {
+typedef struct {
+    char number[48], time[96], all[160]; /* `all`: as much as there is to say */
+} frame_text;
+
+static frame_text frame_words(const window *w) {
     const session *s = &w->session;
     const int n = w->frames.number;
     const double slowdown = sp_review_get_clip(s->review)->slowdown;
-    snprintf(now, now_size, "frame %d", n);
-    if (slowdown == 1)
-        snprintf(more, more_size, "of 0\u2013%d \u00b7 %.3f s", s->times.count - 1,
-                 session_time_s(s, n));
-    else
-        snprintf(more, more_size, "of 0\u2013%d \u00b7 real %.3f s \u00b7 slowdown %g",
-                 s->times.count - 1, session_time_s(s, n), slowdown);
+    frame_text t;
+    snprintf(t.number, sizeof t.number, "frame %d", n);
+    snprintf(t.time, sizeof t.time, slowdown == 1 ? "%.3f s" : "real %.3f s", session_time_s(s, n));
+    const int used =
+        snprintf(t.all, sizeof t.all, "of 0\u2013%d \u00b7 %s", s->times.count - 1, t.time);
+    if (slowdown != 1 && used > 0 && (size_t)used < sizeof t.all)
+        snprintf(t.all + used, sizeof t.all - (size_t)used, " \u00b7 slowdown %g", slowdown);
+    return t;
+}
+
+static words time_words(const brush *b) {
+    words small = brush_faint(b);
+    small.digits = true;
+    return small;
 }
 
 static words number_words(const brush *b) {
@@ -117,14 +128,12 @@ static double number_width(const brush *b, const window *w) {
 }
 
 static void paint_frame(const brush *b, const window *w, double x, double right) {
-    char now[48], more[128];
-    frame_words(w, now, sizeof now, more, sizeof more);
-    words small = brush_faint(b);
-    small.digits = true;
-    const double first = number_width(b, w);
-    brush_line(b, number_words(b), x, HEIGHT / 2, first, now);
-    if (right - x - first > 60)
-        brush_line(b, small, x + first, HEIGHT / 2 + 1, right - x - first, more);
+    const frame_text t = frame_words(w);
+    const double first = number_width(b, w), room = right - x - first;
+    const bool whole = brush_size(b, time_words(b), 0, t.all).width <= room;
+    brush_line(b, number_words(b), x, HEIGHT / 2, first, t.number);
+    if (room > 40)
+        brush_line(b, time_words(b), x + first, HEIGHT / 2 + 1, room, whole ? t.all : t.time);
 }
 
 static double paint_unwritten(const brush *b, double end) {
@@ -135,8 +144,8 @@ static double paint_unwritten(const brush *b, double end) {
     return end - 30;
 }
 
-/* The number of the frame always has its place; of the buttons, all of which have keys, the last
- * of the row are left out first. */
+/* The number and the time of the frame always have their place; of the buttons, all of which have
+ * keys, the last of the row are left out first. */
 static void paint_all(const brush *b, const window *w, double right) {
     const int slower = w->play.speed + 1;
     const struct {
@@ -148,7 +157,9 @@ static void paint_all(const brush *b, const window *w, double right) {
         {"redo", act_redo, 0},
         {"undo", act_undo, 0},
         {play_speed_text(w->play.speed), act_speed, slower < PLAY_SPEEDS ? -1 : PLAY_SPEEDS}};
-    const double left = paint_steps(b, w) + 10, least = left + number_width(b, w);
+    const double left = paint_steps(b, w) + 10;
+    const double least =
+        left + number_width(b, w) + 12 + brush_size(b, time_words(b), 0, frame_words(w).time).width;
     double end = right - GAP;
     if (!w->session.written) end = paint_unwritten(b, end);
     for (size_t i = 0; i < sizeof buttons / sizeof buttons[0]; i++)
