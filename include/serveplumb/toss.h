@@ -121,11 +121,16 @@ typedef struct {
     size_t count;
 } sp_slowdown_ideas;
 
-/* Against a scale that the toss has nothing to do with: m_per_px at the ball, with its relative
- * deviation (0.05 and more when the ball's distance is only guessed). Errors as for sp_toss_fit. */
+/* A scale that the toss has nothing to do with, at the ball, with its relative deviation (0.05 and
+ * more when the ball's distance is only guessed). */
+typedef struct {
+    double m_per_px, relative_sd;
+} sp_known_scale;
+
+/* Against such a scale. Errors as for sp_toss_fit, and SP_ERROR_ARGUMENT without a scale. */
 bool sp_toss_check_scale(const sp_sample *samples, size_t count, const sp_toss_options *options,
-                         double m_per_px, double relative_sd, double stated_slowdown,
-                         sp_slowdown_ideas ideas, sp_slowdown_check *check, sp_error *error);
+                         sp_known_scale scale, double stated_slowdown, sp_slowdown_ideas ideas,
+                         sp_slowdown_check *check, sp_error *error);
 /* Against the pose. */
 void sp_toss_check_gravity(const sp_toss_gravity *gravity, double stated_slowdown,
                            sp_slowdown_ideas ideas, sp_slowdown_check *check);

@@ -11,6 +11,7 @@ static const double SETTLED = 1e-11;
 /* A tossed ball has at most a tenth; a path that needs more is no toss. */
 static const double DRAG_SHARE_MAX = 0.5;
 static const double STEP_S = 0.005;
+static const double STEPS_MAX = 1000; /* from one sample to the next, whatever the times say */
 
 typedef struct {
     sp_point velocity, acceleration; /* at the middle, without drag */
@@ -52,10 +53,9 @@ static drift step(const motion *of, double t, drift at, double h) {
 }
 
 static drift travel(const motion *of, double from, double to, drift at) {
-    const double count = ceil(fabs(to - from) / STEP_S);
-    if (!(count > 0)) return at;
-    const double h = (to - from) / count;
-    for (double i = 0; i < count; i++) at = step(of, from + i * h, at, h);
+    const double count = fmin(STEPS_MAX, ceil(fabs(to - from) / STEP_S));
+    const double h = (to - from) / fmax(1, count);
+    for (int i = 0; i < (int)count; i++) at = step(of, from + i * h, at, h);
     return at;
 }
 

@@ -8,6 +8,8 @@ static const double COVERAGE_95 = 1.959963984540054;
 static const double COVERAGE_99 = 2.575829303548901;
 /* Candidates this near one another are one (relative). */
 static const double SAME = 1e-6;
+/* Real time, and what phones shoot over what they store: 60, 120 and 240 over 30. */
+static const double USUAL[] = {1, 2, 4, 8};
 
 static void add_candidate(sp_slowdown_check *check, double slowdown) {
     if (!(slowdown > 0) || !isfinite(slowdown) || check->count == SP_SLOWDOWN_CANDIDATES_MAX)
@@ -39,24 +41,24 @@ static void fill_check(double apparent, double relative_sd, double stated, sp_sl
     check->slowdown =
         (sp_interval){stated * factor, stated * factor / spread, stated * factor * spread};
     add_candidate(check, stated);
-    for (double usual = 1; usual <= 8; usual *= 2) add_candidate(check, usual);
+    for (size_t i = 0; i < sizeof USUAL / sizeof USUAL[0]; i++) add_candidate(check, USUAL[i]);
     for (size_t i = 0; i < ideas.count; i++) add_candidate(check, ideas.slowdowns[i]);
     check->stated_compatible = check->candidates[0].compatible;
     check->likely = nearest_compatible(check);
 }
 
 bool sp_toss_check_scale(const sp_sample *samples, size_t count, const sp_toss_options *options,
-                         double m_per_px, double relative_sd, double stated_slowdown,
-                         sp_slowdown_ideas ideas, sp_slowdown_check *check, sp_error *error) {
-    if (!(m_per_px > 0) || !(stated_slowdown > 0) || !(relative_sd >= 0))
+                         sp_known_scale scale, double stated_slowdown, sp_slowdown_ideas ideas,
+                         sp_slowdown_check *check, sp_error *error) {
+    if (!(scale.m_per_px > 0) || !(stated_slowdown > 0) || !(scale.relative_sd >= 0))
         return sp_fail(
             error, SP_ERROR_ARGUMENT,
             "the clock can only be checked against a scale; set one from the court first");
     sp_toss toss;
-    if (!sp_toss_fit_scaled(samples, count, options, m_per_px, &toss, error)) return false;
+    if (!sp_toss_fit_scaled(samples, count, options, scale.m_per_px, &toss, error)) return false;
     const double sd =
-        hypot(hypot(toss.noise_sd, relative_sd), hypot(toss.drag_sd, toss.gravity_sd));
-    fill_check(toss.acceleration_px * m_per_px, sd, stated_slowdown, ideas, check);
+        hypot(hypot(toss.noise_sd, scale.relative_sd), hypot(toss.drag_sd, toss.gravity_sd));
+    fill_check(toss.acceleration_px * scale.m_per_px, sd, stated_slowdown, ideas, check);
     return true;
 }
 

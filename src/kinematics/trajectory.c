@@ -21,11 +21,12 @@ static void fill_sample(const sp_sample *sample, sp_whitening w, int degree, dou
                         size_t at, gsl_matrix *rows, gsl_vector *right) {
     const size_t terms = (size_t)degree + 1;
     double power = 1;
-    for (size_t k = 0; k < terms; k++, power *= scaled_time) {
+    for (size_t k = 0; k < terms; k++) {
         gsl_matrix_set(rows, at, k, w.xx * power);
         gsl_matrix_set(rows, at, terms + k, 0);
         gsl_matrix_set(rows, at + 1, k, w.yx * power);
         gsl_matrix_set(rows, at + 1, terms + k, w.yy * power);
+        power *= scaled_time;
     }
     gsl_vector_set(right, at, w.xx * sample->at.x);
     gsl_vector_set(right, at + 1, w.yx * sample->at.x + w.yy * sample->at.y);

@@ -127,7 +127,8 @@ static void plain_fit_of_a_dragged_ball_errs_as_computed_elsewhere(void **state)
     assert_near(plain.m_per_px.value, 0.00497468, 1e-8);
     assert_near(plain.plumb.angle_deg, 1.531934, 1e-5);
     sp_slowdown_check check;
-    assert_true(sp_toss_check_scale(samples, count, &PLAIN, 0.005, 0.001, 1, NONE, &check, NULL));
+    assert_true(sp_toss_check_scale(samples, count, &PLAIN, (sp_known_scale){0.005, 0.001}, 1, NONE,
+                                    &check, NULL));
     assert_near(60 * check.factor.value, 59.8479, 1e-4);
     assert_true(plain.m_per_px.low < 0.005 && plain.m_per_px.high > 0.005);
     /* with drag modelled the answer is the true one */
@@ -199,7 +200,7 @@ static void wrong_labels_come_out_as_their_ratio(void **state) {
         const size_t count = exact_toss(rows[i].rate, 0.8, rows[i].label, samples);
         const double ideas[] = {25.0 / 30, 30.0 / 25};
         sp_slowdown_check check;
-        assert_true(sp_toss_check_scale(samples, count, &PLAIN, 0.005, 0.02, 1,
+        assert_true(sp_toss_check_scale(samples, count, &PLAIN, (sp_known_scale){0.005, 0.02}, 1,
                                         (sp_slowdown_ideas){ideas, 2}, &check, NULL));
         const double ratio = rows[i].rate / rows[i].label;
         assert_digits(check.factor.value, ratio, 1e-6);
@@ -251,8 +252,8 @@ static void real_flight_says_that_its_authors_scale_is_off(void **state) {
     assert_true(toss.m_per_px.low > 1.03); /* though the slowing sideways hides half of it */
     assert_true(toss.plumb.angle_deg > 15 + 1.96 * toss.plumb.sd_deg); /* and level is known */
     sp_slowdown_check check;
-    assert_true(
-        sp_toss_check_scale(samples + ramp, count - ramp, &PLAIN, 1, 0.01, 1, NONE, &check, NULL));
+    assert_true(sp_toss_check_scale(samples + ramp, count - ramp, &PLAIN, (sp_known_scale){1, 0.01},
+                                    1, NONE, &check, NULL));
     assert_false(check.stated_compatible);
     assert_int_equal(check.likely, -1);
     char words[400];
