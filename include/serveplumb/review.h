@@ -110,6 +110,26 @@ typedef struct {
     char *text; /* borrowed from the review */
 } sp_note;
 
+/* What the coach saw of a check by eye, where no measure tells. */
+typedef enum { SP_VERDICT_UNSURE, SP_VERDICT_MET, SP_VERDICT_NOT_MET } sp_verdict;
+const char *sp_verdict_id(sp_verdict verdict);
+bool sp_verdict_find(const char *id, sp_verdict *verdict);
+
+typedef struct {
+    char check[SP_REVIEW_ID_MAX]; /* id of the check */
+    sp_verdict verdict;
+    int frame;  /* where it is seen; -1: not said */
+    char *text; /* in the coach's words; NULL: none. Borrowed from the review */
+} sp_judgement;
+
+/* What the coach made of the finding of a check. */
+typedef struct {
+    char check[SP_REVIEW_ID_MAX];
+    double order; /* its place in the order of work by this number, from above 0; 0: by itself */
+    char *text;   /* instead of the program's advice; NULL: none. Borrowed from the review */
+    char seen[SP_REVIEW_ID_MAX]; /* what of it was seen, as the finding names it; "": nothing */
+} sp_finding_entry;
+
 /* A new review of a clip: right hand, side view, net right, image plumb, no marks. */
 sp_review *sp_review_new(const sp_review_clip *clip, sp_error *error);
 
@@ -153,6 +173,14 @@ bool sp_review_mark(const sp_review *review, int frame, sp_point_name name, sp_m
 
 size_t sp_review_note_count(const sp_review *review);
 const sp_note *sp_review_note_at(const sp_review *review, size_t index);
+
+/* In the order in which they were added; find gives NULL when there is none of the check. */
+size_t sp_review_judgement_count(const sp_review *review);
+const sp_judgement *sp_review_judgement_at(const sp_review *review, size_t index);
+const sp_judgement *sp_review_judgement_find(const sp_review *review, const char *check);
+size_t sp_review_finding_count(const sp_review *review);
+const sp_finding_entry *sp_review_finding_at(const sp_review *review, size_t index);
+const sp_finding_entry *sp_review_finding_find(const sp_review *review, const char *check);
 /* "2027-03-14", or "" when there is none. */
 const char *sp_review_get_reviewed(const sp_review *review);
 
@@ -175,6 +203,12 @@ bool sp_review_set_mark(sp_review *review, int frame, sp_point_name name, const 
                         sp_error *error);
 /* One note a frame; NULL or empty text removes. */
 bool sp_review_set_note(sp_review *review, int frame, const char *text, sp_error *error);
+/* Adds, or replaces that of the same check; `check` names it, the entry's own is not read. NULL
+ * removes. */
+bool sp_review_set_judgement(sp_review *review, const char *check, const sp_judgement *judgement,
+                             sp_error *error);
+bool sp_review_set_finding(sp_review *review, const char *check, const sp_finding_entry *entry,
+                           sp_error *error);
 /* The day of the review, "YYYY-MM-DD"; "" removes. Nothing else changes it. */
 bool sp_review_set_reviewed(sp_review *review, const char *date, sp_error *error);
 

@@ -161,6 +161,20 @@ bool sp_check_note(const char *text, const sp_place *at, sp_error *error) {
                       SP_REVIEW_NOTE_MAX);
 }
 
+bool sp_check_judgement(const sp_review_clip *clip, const sp_judgement *judgement,
+                        const sp_place *at, sp_error *error) {
+    return check_line(judgement->check, sizeof judgement->check, 1, "check", at, error) &&
+           (judgement->frame == -1 || sp_check_frame(clip, judgement->frame, at, error)) &&
+           (judgement->text == NULL || sp_check_note(judgement->text, at, error));
+}
+
+bool sp_check_finding(const sp_finding_entry *entry, const sp_place *at, sp_error *error) {
+    return check_line(entry->check, sizeof entry->check, 1, "check", at, error) &&
+           check_range(entry->order, 0, SP_REVIEW_ORDER_MAX, "order", at, error) &&
+           check_line(entry->seen, sizeof entry->seen, 0, "seen", at, error) &&
+           (entry->text == NULL || sp_check_note(entry->text, at, error));
+}
+
 static bool is_date(const char *date) {
     static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
     for (int i = 0; i < 10; i++) {

@@ -11,7 +11,7 @@
 #define SP_REVIEW_SD_MAX 1000.0    /* px */
 #define SP_REVIEW_DISTANCE_MAX 1000.0
 #define SP_REVIEW_NOTE_MAX ((size_t)65535) /* bytes */
-#define SP_REVIEW_LIST_MAX ((size_t)1000)  /* scales; moments */
+#define SP_REVIEW_LIST_MAX ((size_t)1000)  /* scales; moments; of checks */
 #define SP_REVIEW_DATE_SIZE 11
 
 bool sp_check_clip(const sp_review_clip *clip, const sp_place *at, sp_error *error);
@@ -32,6 +32,10 @@ bool sp_check_frame(const sp_review_clip *clip, int frame, const sp_place *at, s
 bool sp_check_mark(const sp_review_clip *clip, const sp_mark *mark, const sp_place *at,
                    sp_error *error);
 bool sp_check_note(const char *text, const sp_place *at, sp_error *error);
+#define SP_REVIEW_ORDER_MAX 1e6
+bool sp_check_judgement(const sp_review_clip *clip, const sp_judgement *judgement,
+                        const sp_place *at, sp_error *error);
+bool sp_check_finding(const sp_finding_entry *entry, const sp_place *at, sp_error *error);
 bool sp_check_date(const char *date, const sp_place *at, sp_error *error);
 
 #endif

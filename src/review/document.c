@@ -30,6 +30,8 @@ void sp_review_free(sp_review *review) {
     sp_list_clear(&review->scales, sp_kept_scale_free);
     sp_list_clear(&review->moments, sp_kept_moment_free);
     sp_list_clear(&review->notes, sp_kept_note_free);
+    sp_list_clear(&review->judgements, sp_kept_judgement_free);
+    sp_list_clear(&review->findings, sp_kept_finding_free);
     sp_marks_clear(&review->marks);
     sp_history_clear(&review->history);
     free(review->speeds);
@@ -113,4 +115,26 @@ size_t sp_review_note_count(const sp_review *review) { return review->notes.coun
 
 const sp_note *sp_review_note_at(const sp_review *review, size_t index) {
     return &((const sp_kept_note *)item_at(&review->notes, index))->note;
+}
+
+size_t sp_review_judgement_count(const sp_review *review) { return review->judgements.count; }
+
+const sp_judgement *sp_review_judgement_at(const sp_review *review, size_t index) {
+    return &((const sp_kept_judgement *)item_at(&review->judgements, index))->judgement;
+}
+
+const sp_judgement *sp_review_judgement_find(const sp_review *review, const char *check) {
+    const sp_kept_judgement *found = sp_judgements_find(&review->judgements, check, NULL);
+    return found == NULL ? NULL : &found->judgement;
+}
+
+size_t sp_review_finding_count(const sp_review *review) { return review->findings.count; }
+
+const sp_finding_entry *sp_review_finding_at(const sp_review *review, size_t index) {
+    return &((const sp_kept_finding *)item_at(&review->findings, index))->entry;
+}
+
+const sp_finding_entry *sp_review_finding_find(const sp_review *review, const char *check) {
+    const sp_kept_finding *found = sp_findings_find(&review->findings, check, NULL);
+    return found == NULL ? NULL : &found->entry;
 }

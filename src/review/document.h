@@ -25,6 +25,8 @@ struct sp_review {
     sp_list moments;               /* of sp_kept_moment */
     sp_marks marks;
     sp_list notes;                      /* of sp_kept_note */
+    sp_list judgements;                 /* of sp_kept_judgement */
+    sp_list findings;                   /* of sp_kept_finding */
     char *speeds, *ink;                 /* not interpreted: whole values as compact JSON */
     char reviewed[SP_REVIEW_DATE_SIZE]; /* "" none */
     char *kept, *clip_kept, *player_kept, *plumb_kept;

@@ -9,14 +9,12 @@
 
 static const sp_place here = {.name = ""};
 
-/* The edit's allocations failed. */
-static bool drop(sp_edit *edit, sp_error *error) {
+bool sp_edit_drop(sp_edit *edit, sp_error *error) {
     sp_edit_clear(edit);
     return sp_fail(error, SP_ERROR_MEMORY, "no memory for this edit; nothing has changed");
 }
 
-/* A copy, NULL for NULL; false without memory. */
-static bool copy(const char *from, char **to) {
+bool sp_edit_copy(const char *from, char **to) {
     *to = from == NULL ? NULL : strdup(from);
     return from == NULL || *to != NULL;
 }
@@ -66,7 +64,7 @@ bool sp_review_set_player(sp_review *review, const sp_player *player, sp_error *
     if (!sp_check_player(player, &here, error)) return false;
     if (same_player(player, &review->player)) return true;
     sp_edit edit = {.kind = SP_EDIT_PLAYER};
-    if (!fill_player(&edit, player)) return drop(&edit, error);
+    if (!fill_player(&edit, player)) return sp_edit_drop(&edit, error);
     return sp_history_do(review, &edit, error);
 }
 
@@ -89,7 +87,7 @@ static bool fill_plumb(sp_edit *edit, const sp_plumb_entry *plumb, const char *k
     edit->other.plumb.entry = other;
     if (other == NULL) return false;
     *other = *plumb;
-    return copy(kept, &edit->other.plumb.kept);
+    return sp_edit_copy(kept, &edit->other.plumb.kept);
 }
 
 /* What we do not know of an entry belongs to its method, so another method starts without. */
@@ -102,7 +100,8 @@ bool sp_review_set_plumb(sp_review *review, const sp_plumb_entry *plumb, sp_erro
     if (same_plumb(&entry, &review->plumb)) return true;
     sp_edit edit = {.kind = SP_EDIT_PLUMB};
     const bool keeps = entry.method == review->plumb.method;
-    if (!fill_plumb(&edit, &entry, keeps ? review->plumb_kept : NULL)) return drop(&edit, error);
+    if (!fill_plumb(&edit, &entry, keeps ? review->plumb_kept : NULL))
+        return sp_edit_drop(&edit, error);
     return sp_history_do(review, &edit, error);
 }
 
@@ -117,7 +116,8 @@ static bool fill_scale(sp_edit *edit, const sp_scale_entry *entry, const sp_kept
     edit->other.scale.item = item;
     if (item == NULL) return false;
     item->entry = *entry;
-    return now == NULL || now->entry.method != entry->method || copy(now->kept, &item->kept);
+    return now == NULL || now->entry.method != entry->method ||
+           sp_edit_copy(now->kept, &item->kept);
 }
 
 /* `entry` NULL removes; `now` is what is there, at `index`. */
@@ -128,9 +128,9 @@ static bool swap_scale_in(sp_review *review, const char *id, const sp_scale_entr
     if (entry == NULL && strcmp(active, id) == 0) active = "";
     sp_edit edit = {.kind = SP_EDIT_SCALE, .other.scale.index = index};
     edit.other.scale.active = copy_into(active, sizeof review->active);
-    if (edit.other.scale.active == NULL || !copy(id, &edit.key) ||
+    if (edit.other.scale.active == NULL || !sp_edit_copy(id, &edit.key) ||
         (entry != NULL && !fill_scale(&edit, entry, now)))
-        return drop(&edit, error);
+        return sp_edit_drop(&edit, error);
     return sp_history_do(review, &edit, error);
 }
 
@@ -160,7 +160,7 @@ bool sp_review_set_active_scale(sp_review *review, const char *id, sp_error *err
     if (sp_scales_find(&review->scales, id, NULL) == NULL)
         return sp_fail_at(&here, "scale", error, "expected the id of a scale of this review");
     sp_edit edit = {.kind = SP_EDIT_ACTIVE, .other.text = copy_into(id, sizeof review->active)};
-    if (edit.other.text == NULL) return drop(&edit, error);
+    if (edit.other.text == NULL) return sp_edit_drop(&edit, error);
     return sp_history_do(review, &edit, error);
 }
 
@@ -169,7 +169,7 @@ static bool fill_moment(sp_edit *edit, const sp_moment *moment, const sp_kept_mo
     edit->other.moment = item;
     if (item == NULL) return false;
     item->moment = *moment;
-    return now == NULL || copy(now->kept, &item->kept);
+    return now == NULL || sp_edit_copy(now->kept, &item->kept);
 }
 
 static bool check_new_moment(const sp_review *review, const char *name, int frame,
@@ -193,8 +193,8 @@ bool sp_review_set_moment(sp_review *review, const char *name, int frame, sp_err
     sp_edit edit = {.kind = SP_EDIT_MOMENT};
     sp_moment moment;
     if (frame != -1 && !check_new_moment(review, name, frame, &moment, error)) return false;
-    if (!copy(name, &edit.key) || (frame != -1 && !fill_moment(&edit, &moment, now)))
-        return drop(&edit, error);
+    if (!sp_edit_copy(name, &edit.key) || (frame != -1 && !fill_moment(&edit, &moment, now)))
+        return sp_edit_drop(&edit, error);
     return sp_history_do(review, &edit, error);
 }
 
@@ -217,7 +217,7 @@ bool sp_review_set_mark(sp_review *review, int frame, sp_point_name name, const 
         if (now->mark.sd_px == 0 && mark->sd_px == review->points_sd_px)
             edit.other.mark.mark.sd_px = 0;
         if (same_mark(&edit.other.mark.mark, &now->mark)) return true;
-        if (!copy(now->kept, &edit.other.mark.kept)) return drop(&edit, error);
+        if (!sp_edit_copy(now->kept, &edit.other.mark.kept)) return sp_edit_drop(&edit, error);
     }
     return sp_history_do(review, &edit, error);
 }
@@ -227,7 +227,8 @@ static bool fill_note(sp_edit *edit, const char *text, const sp_kept_note *now) 
     edit->other.note = item;
     if (item == NULL) return false;
     item->note.frame = edit->frame;
-    return copy(text, &item->note.text) && (now == NULL || copy(now->kept, &item->kept));
+    return sp_edit_copy(text, &item->note.text) &&
+           (now == NULL || sp_edit_copy(now->kept, &item->kept));
 }
 
 bool sp_review_set_note(sp_review *review, int frame, const char *text, sp_error *error) {
@@ -238,7 +239,7 @@ bool sp_review_set_note(sp_review *review, int frame, const char *text, sp_error
     const sp_kept_note *now = sp_notes_find(&review->notes, frame, NULL);
     if (removes ? now == NULL : now != NULL && strcmp(now->note.text, text) == 0) return true;
     sp_edit edit = {.kind = SP_EDIT_NOTE, .frame = frame};
-    if (!removes && !fill_note(&edit, text, now)) return drop(&edit, error);
+    if (!removes && !fill_note(&edit, text, now)) return sp_edit_drop(&edit, error);
     return sp_history_do(review, &edit, error);
 }
 
@@ -247,6 +248,6 @@ bool sp_review_set_reviewed(sp_review *review, const char *date, sp_error *error
     if (strcmp(date, review->reviewed) == 0) return true;
     sp_edit edit = {.kind = SP_EDIT_REVIEWED,
                     .other.text = copy_into(date, sizeof review->reviewed)};
-    if (edit.other.text == NULL) return drop(&edit, error);
+    if (edit.other.text == NULL) return sp_edit_drop(&edit, error);
     return sp_history_do(review, &edit, error);
 }

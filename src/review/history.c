@@ -22,6 +22,8 @@ void sp_edit_clear(sp_edit *edit) {
     case SP_EDIT_MOMENT: sp_kept_moment_free(edit->other.moment); break;
     case SP_EDIT_MARK: free(edit->other.mark.kept); break;
     case SP_EDIT_NOTE: sp_kept_note_free(edit->other.note); break;
+    case SP_EDIT_JUDGEMENT: sp_kept_judgement_free(edit->other.judgement.item); break;
+    case SP_EDIT_FINDING: sp_kept_finding_free(edit->other.finding.item); break;
     case SP_EDIT_ACTIVE:
     case SP_EDIT_REVIEWED: free(edit->other.text); break;
     case SP_EDIT_SLOWDOWN:
@@ -108,6 +110,12 @@ static bool swap(sp_review *review, sp_edit *edit) {
     case SP_EDIT_MARK:
         return sp_marks_swap(&review->marks, edit->frame, edit->name, &edit->other.mark);
     case SP_EDIT_NOTE: return sp_notes_swap(&review->notes, edit->frame, &edit->other.note);
+    case SP_EDIT_JUDGEMENT:
+        return sp_judgements_swap(&review->judgements, edit->key, edit->other.judgement.index,
+                                  &edit->other.judgement.item);
+    case SP_EDIT_FINDING:
+        return sp_findings_swap(&review->findings, edit->key, edit->other.finding.index,
+                                &edit->other.finding.item);
     }
     return true;
 }
@@ -140,6 +148,12 @@ static int scale_frame(const sp_review *review, const sp_edit *edit) {
     return now == NULL || now->entry.method != SP_SCALE_LINE ? -1 : now->entry.frame;
 }
 
+static int judgement_frame(const sp_review *review, const sp_edit *edit) {
+    const sp_kept_judgement *now = sp_judgements_find(&review->judgements, edit->key, NULL);
+    if (now == NULL) now = edit->other.judgement.item;
+    return now == NULL ? -1 : now->judgement.frame;
+}
+
 static int plumb_frame(const sp_review *review, const sp_edit *edit) {
     if (sp_plumb_has_taps(review->plumb.method)) return review->plumb.frame;
     const sp_plumb_entry *other = edit->other.plumb.entry;
@@ -153,6 +167,7 @@ static int frame_of(const sp_review *review, const sp_edit *edit) {
     case SP_EDIT_MOMENT: return moment_frame(review, edit);
     case SP_EDIT_SCALE: return scale_frame(review, edit);
     case SP_EDIT_PLUMB: return plumb_frame(review, edit);
+    case SP_EDIT_JUDGEMENT: return judgement_frame(review, edit);
     default: return -1;
     }
 }
@@ -170,6 +185,8 @@ static const char *item_of(const sp_edit *edit) {
     case SP_EDIT_MOMENT: return edit->key;
     case SP_EDIT_MARK: return sp_point_title(edit->name);
     case SP_EDIT_NOTE: return "note";
+    case SP_EDIT_JUDGEMENT: return "judgement of";
+    case SP_EDIT_FINDING: return "finding";
     case SP_EDIT_REVIEWED: return "date of the review";
     }
     return "";
@@ -181,7 +198,8 @@ static const char *tell(sp_review *review, const sp_edit *edit, int *frame) {
     const int touched = frame_of(review, edit);
     if (frame != NULL) *frame = touched;
     int length = snprintf(told, size, "%s", item_of(edit));
-    if (edit->kind == SP_EDIT_SCALE)
+    if (edit->kind == SP_EDIT_SCALE || edit->kind == SP_EDIT_JUDGEMENT ||
+        edit->kind == SP_EDIT_FINDING)
         length += snprintf(told + length, size - (size_t)length, " '%s'", edit->key);
     if (touched >= 0) snprintf(told + length, size - (size_t)length, " on frame %d", touched);
     return told;

@@ -22,6 +22,8 @@ typedef enum {
     SP_EDIT_MOMENT,
     SP_EDIT_MARK,
     SP_EDIT_NOTE,
+    SP_EDIT_JUDGEMENT,
+    SP_EDIT_FINDING,
     SP_EDIT_REVIEWED,
 } sp_edit_kind;
 
@@ -30,7 +32,7 @@ typedef struct {
     sp_edit_kind kind;
     int frame;          /* of a mark or a note */
     sp_point_name name; /* of a mark */
-    char *key;          /* id of a scale, name of a moment */
+    char *key;          /* id of a scale or a check, name of a moment */
     union {
         double number;
         sp_player *player;
@@ -51,6 +53,14 @@ typedef struct {
         sp_kept_moment *moment;
         sp_mark_state mark;
         sp_kept_note *note;
+        struct {
+            sp_kept_judgement *item;
+            size_t index;
+        } judgement;
+        struct {
+            sp_kept_finding *item;
+            size_t index;
+        } finding;
     } other;
 } sp_edit;
 
@@ -65,6 +75,10 @@ typedef struct {
  * has not changed). */
 bool sp_history_do(sp_review *review, sp_edit *edit, sp_error *error);
 void sp_edit_clear(sp_edit *edit);
+/* An allocation for the edit failed. */
+bool sp_edit_drop(sp_edit *edit, sp_error *error);
+/* A copy, NULL for NULL; false without memory. */
+bool sp_edit_copy(const char *from, char **to);
 void sp_history_clear(sp_history *history);
 
 #endif

@@ -25,6 +25,28 @@ sp_kept_moment *sp_moments_find(const sp_list *moments, const char *name, size_t
     return i < moments->count ? moments->items[i] : NULL;
 }
 
+static bool judges(const sp_kept_judgement *item, const char *check) {
+    return strcmp(item->judgement.check, check) == 0;
+}
+
+sp_kept_judgement *sp_judgements_find(const sp_list *judgements, const char *check, size_t *index) {
+    size_t i = 0;
+    while (i < judgements->count && !judges(judgements->items[i], check)) i++;
+    if (index != NULL) *index = i;
+    return i < judgements->count ? judgements->items[i] : NULL;
+}
+
+static bool is_of_check(const sp_kept_finding *item, const char *check) {
+    return strcmp(item->entry.check, check) == 0;
+}
+
+sp_kept_finding *sp_findings_find(const sp_list *findings, const char *check, size_t *index) {
+    size_t i = 0;
+    while (i < findings->count && !is_of_check(findings->items[i], check)) i++;
+    if (index != NULL) *index = i;
+    return i < findings->count ? findings->items[i] : NULL;
+}
+
 static int compare_note(const void *item, const void *key) {
     const int frame = ((const sp_kept_note *)item)->note.frame, wanted = *(const int *)key;
     return (frame > wanted) - (frame < wanted);
@@ -55,6 +77,25 @@ bool sp_scales_swap(sp_list *scales, const char *id, size_t index, sp_kept_scale
     const bool there = sp_scales_find(scales, id, &found) != NULL;
     void *out;
     if (!swap_at(scales, there ? found : index, there, *item, &out)) return false;
+    *item = out;
+    return true;
+}
+
+bool sp_judgements_swap(sp_list *judgements, const char *check, size_t index,
+                        sp_kept_judgement **item) {
+    size_t found;
+    const bool there = sp_judgements_find(judgements, check, &found) != NULL;
+    void *out;
+    if (!swap_at(judgements, there ? found : index, there, *item, &out)) return false;
+    *item = out;
+    return true;
+}
+
+bool sp_findings_swap(sp_list *findings, const char *check, size_t index, sp_kept_finding **item) {
+    size_t found;
+    const bool there = sp_findings_find(findings, check, &found) != NULL;
+    void *out;
+    if (!swap_at(findings, there ? found : index, there, *item, &out)) return false;
     *item = out;
     return true;
 }
@@ -107,4 +148,22 @@ void sp_kept_note_free(void *item) {
         free(note->kept);
     }
     free(note);
+}
+
+void sp_kept_judgement_free(void *item) {
+    sp_kept_judgement *judgement = item;
+    if (judgement != NULL) {
+        free(judgement->judgement.text);
+        free(judgement->kept);
+    }
+    free(judgement);
+}
+
+void sp_kept_finding_free(void *item) {
+    sp_kept_finding *finding = item;
+    if (finding != NULL) {
+        free(finding->entry.text);
+        free(finding->kept);
+    }
+    free(finding);
 }

@@ -139,9 +139,10 @@ static bool read_reviewed(sp_review *review, const cJSON *root, const sp_place *
 }
 
 static bool read_root(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error) {
-    static const char *const known[] = {
-        "format", "version", "clip",  "player", "view", "net",   "points_sd_px", "plumb", "scales",
-        "scale",  "moments", "marks", "speeds", "ink",  "notes", "reviewed",     NULL};
+    static const char *const known[] = {"format",     "version",      "clip",     "player", "view",
+                                        "net",        "points_sd_px", "plumb",    "scales", "scale",
+                                        "moments",    "marks",        "speeds",   "ink",    "notes",
+                                        "judgements", "findings",     "reviewed", NULL};
     return sp_is_object(root, at, error) && check_version(root, at, error) &&
            read_clip(review, root, at, error) && read_player(review, root, at, error) &&
            read_view(review, root, at, error) &&
@@ -152,7 +153,8 @@ static bool read_root(sp_review *review, const cJSON *root, const sp_place *at, 
            sp_read_marks(review, root, at, error) &&
            read_array_as_is(root, "speeds", &review->speeds, at, error) &&
            read_array_as_is(root, "ink", &review->ink, at, error) &&
-           sp_read_notes(review, root, at, error) && read_reviewed(review, root, at, error) &&
+           sp_read_notes(review, root, at, error) && sp_read_checked(review, root, at, error) &&
+           read_reviewed(review, root, at, error) &&
            sp_members_keep(root, known, &review->kept, error);
 }
 

@@ -10,6 +10,8 @@
 bool sp_read_scales(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
 bool sp_read_moments(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
 bool sp_read_marks(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
+/* Judgements and findings. */
+bool sp_read_checked(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
 bool sp_read_notes(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
 
 /* The items of an array in order of their frame: whoever reads them adds at the end. */

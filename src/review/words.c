@@ -32,6 +32,9 @@ const sp_words sp_words_plumb = {5,
                                   [SP_PLUMB_HANG] = "hang",
                                   [SP_PLUMB_COURT] = "court",
                                   [SP_PLUMB_TOSS] = "toss"}};
+const sp_words sp_words_verdict = {
+    3,
+    {[SP_VERDICT_UNSURE] = "unsure", [SP_VERDICT_MET] = "met", [SP_VERDICT_NOT_MET] = "not_met"}};
 
 const char *sp_words_at(const sp_words *words, unsigned index) {
     assert(index < words->count);
@@ -64,6 +67,7 @@ const char *sp_hand_id(sp_hand hand) { return sp_words_at(&sp_words_hand, hand);
 const char *sp_shoulder_id(sp_shoulder shoulder) {
     return sp_words_at(&sp_words_shoulder, shoulder);
 }
+const char *sp_verdict_id(sp_verdict verdict) { return sp_words_at(&sp_words_verdict, verdict); }
 
 bool sp_view_find(const char *id, sp_view *view) {
     unsigned index;
@@ -90,6 +94,13 @@ bool sp_shoulder_find(const char *id, sp_shoulder *shoulder) {
     unsigned index;
     if (!sp_words_find(&sp_words_shoulder, id, &index)) return false;
     *shoulder = (sp_shoulder)index;
+    return true;
+}
+
+bool sp_verdict_find(const char *id, sp_verdict *verdict) {
+    unsigned index;
+    if (!sp_words_find(&sp_words_verdict, id, &index)) return false;
+    *verdict = (sp_verdict)index;
     return true;
 }
 

@@ -148,6 +148,41 @@ static void put_notes(sp_text *text, const sp_review *review) {
     sp_json_close(text, ']');
 }
 
+/* Both lists are left out while they are empty. */
+static void put_judgements(sp_text *text, const sp_review *review) {
+    if (review->judgements.count == 0) return;
+    sp_json_open(text, "judgements", '[');
+    for (size_t i = 0; i < review->judgements.count; i++) {
+        const sp_kept_judgement *item = review->judgements.items[i];
+        const sp_judgement *judgement = &item->judgement;
+        sp_json_open(text, NULL, '{');
+        sp_json_string(text, "check", judgement->check);
+        put_word(text, "verdict", &sp_words_verdict, judgement->verdict);
+        if (judgement->frame != -1) sp_json_number(text, "frame", judgement->frame);
+        if (judgement->text != NULL) sp_json_string(text, "text", judgement->text);
+        sp_json_members(text, item->kept);
+        sp_json_close(text, '}');
+    }
+    sp_json_close(text, ']');
+}
+
+static void put_findings(sp_text *text, const sp_review *review) {
+    if (review->findings.count == 0) return;
+    sp_json_open(text, "findings", '[');
+    for (size_t i = 0; i < review->findings.count; i++) {
+        const sp_kept_finding *item = review->findings.items[i];
+        const sp_finding_entry *entry = &item->entry;
+        sp_json_open(text, NULL, '{');
+        sp_json_string(text, "check", entry->check);
+        put_known(text, "order", entry->order);
+        if (entry->text != NULL) sp_json_string(text, "text", entry->text);
+        if (entry->seen[0] != '\0') sp_json_string(text, "seen", entry->seen);
+        sp_json_members(text, item->kept);
+        sp_json_close(text, '}');
+    }
+    sp_json_close(text, ']');
+}
+
 static void put_review(sp_text *text, const sp_review *review) {
     sp_json_open(text, NULL, '{');
     sp_json_string(text, "format", SP_REVIEW_FORMAT);
@@ -164,6 +199,8 @@ static void put_review(sp_text *text, const sp_review *review) {
     if (review->speeds != NULL) sp_json_raw(text, "speeds", review->speeds);
     if (review->ink != NULL) sp_json_raw(text, "ink", review->ink);
     put_notes(text, review);
+    put_judgements(text, review);
+    put_findings(text, review);
     if (review->reviewed[0] != '\0') sp_json_string(text, "reviewed", review->reviewed);
     sp_json_members(text, review->kept);
     sp_json_close(text, '}');

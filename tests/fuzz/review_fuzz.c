@@ -76,6 +76,23 @@ static void edit_lists(sp_review *review, uint32_t bits) {
         require_message(&error);
 }
 
+static void edit_checked(sp_review *review, uint32_t bits) {
+    char text[] = "fuzz";
+    const sp_judgement judgement = {.verdict = (sp_verdict)(bits % 3), .frame = -1, .text = text};
+    const sp_finding_entry entry = {.order = bits % 4, .seen = "met"};
+    const char *check = sp_review_judgement_count(review) > 0 && bits % 2 == 0
+                            ? sp_review_judgement_at(review, 0)->check
+                            : "fuzz";
+    char copy[SP_REVIEW_ID_MAX];
+    memcpy(copy, check, strlen(check) + 1);
+    sp_error error = {0};
+    if (!sp_review_set_judgement(review, copy, bits % 5 == 0 ? NULL : &judgement, &error))
+        require_message(&error);
+    error = (sp_error){0};
+    if (!sp_review_set_finding(review, copy, bits % 3 == 0 ? NULL : &entry, &error))
+        require_message(&error);
+}
+
 static void edit(sp_review *review, uint32_t bits) {
     const sp_mark mark = {.at = {bits % 3, 0.1 * (bits % 11)}, .sd_px = bits % 5};
     const sp_plumb_entry plumb = {
@@ -92,6 +109,7 @@ static void edit(sp_review *review, uint32_t bits) {
     error = (sp_error){0};
     if (!sp_review_set_player(review, &player, &error)) require_message(&error);
     edit_lists(review, bits / 7);
+    edit_checked(review, bits / 11);
 }
 
 /* An undo that fails for want of memory is tried again. */

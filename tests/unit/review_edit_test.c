@@ -271,6 +271,86 @@ static void scales_and_moments_are_limited_alike_when_set_and_when_read(void **s
     sp_review_free(review);
 }
 
+/* --- what the coach says of checks ------------------------------------------------------------ */
+
+static void judgements_and_findings_are_set_replaced_and_removed(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    char *before = text_of(review);
+    sp_judgement judgement = {.verdict = SP_VERDICT_MET, .frame = 316, .text = (char[]){"Well."}};
+    assert_true(sp_review_set_judgement(review, "pronation", &judgement, NULL));
+    judgement = (sp_judgement){.verdict = SP_VERDICT_UNSURE, .frame = -1};
+    assert_true(sp_review_set_judgement(review, "our own", &judgement, NULL));
+    assert_int_equal(sp_review_judgement_count(review), 2);
+    const sp_judgement *found = sp_review_judgement_find(review, "pronation");
+    assert_int_equal(found->verdict, SP_VERDICT_MET);
+    assert_int_equal(found->frame, 316);
+    assert_string_equal(found->text, "Well.");
+    assert_true(sp_review_set_judgement(review, "pronation", &judgement, NULL));
+    assert_null(sp_review_judgement_at(review, 0)->text);
+    assert_string_equal(sp_review_judgement_at(review, 1)->check, "our own");
+    assert_null(sp_review_judgement_find(review, "tempo"));
+    const sp_finding_entry entry = {.order = 2.5, .seen = "met-1"};
+    assert_true(sp_review_set_finding(review, "tempo", &entry, NULL));
+    assert_true(sp_review_finding_find(review, "tempo")->order == 2.5);
+    assert_string_equal(sp_review_finding_at(review, 0)->seen, "met-1");
+    assert_true(sp_review_set_finding(review, "tempo", NULL, NULL));
+    assert_true(sp_review_set_judgement(review, "pronation", NULL, NULL));
+    assert_true(sp_review_set_judgement(review, "our own", NULL, NULL));
+    char *after = text_of(review);
+    assert_string_equal(before, after);
+    free(before);
+    free(after);
+    sp_review_free(review);
+}
+
+static void judgements_and_findings_refuse_what_the_reader_refuses(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    sp_error e = {0};
+    char long_name[80];
+    memset(long_name, 'n', sizeof long_name - 1);
+    long_name[sizeof long_name - 1] = '\0';
+    sp_judgement judgement = {.frame = -1};
+    sp_finding_entry entry = {.order = -0.25};
+    assert_refused(sp_review_set_judgement(review, long_name, &judgement, &e), &e,
+                   "judgement.check: expected at most 63 bytes");
+    assert_refused(sp_review_set_judgement(review, "", &judgement, &e), &e,
+                   "judgement.check: expected one line of 1 to");
+    judgement.frame = 317;
+    assert_refused(sp_review_set_judgement(review, "tempo", &judgement, &e), &e,
+                   "judgement.frame: expected a frame of the clip, 0 to 316, not 317");
+    judgement = (sp_judgement){.frame = -1, .text = (char[]){"\x1b[2J"}};
+    assert_refused(sp_review_set_judgement(review, "tempo", &judgement, &e), &e,
+                   "judgement.text: expected 1 to");
+    assert_refused(sp_review_set_finding(review, "tempo", &entry, &e), &e,
+                   "finding.order: expected a number from 0");
+    entry = (sp_finding_entry){.order = NAN};
+    assert_refused(sp_review_set_finding(review, "tempo", &entry, &e), &e, "finding.order");
+    entry = (sp_finding_entry){.seen = "a\tb"};
+    assert_refused(sp_review_set_finding(review, "tempo", &entry, &e), &e, "finding.seen");
+    entry = (sp_finding_entry){.text = (char[]){""}};
+    assert_refused(sp_review_set_finding(review, "tempo", &entry, &e), &e, "finding.text");
+    assert_null(sp_review_undo(review, NULL));
+    sp_review_free(review);
+}
+
+static void what_is_said_already_of_a_check_is_not_recorded(void **state) {
+    (void)state;
+    sp_review *review = some_review();
+    const sp_judgement judgement = {.frame = 7, .text = (char[]){"Palm out."}};
+    const sp_finding_entry entry = {.order = 1.5, .text = (char[]){"Up."}, .seen = "met-1"};
+    assert_true(sp_review_set_judgement(review, "a", NULL, NULL));
+    assert_true(sp_review_set_judgement(review, "a", &judgement, NULL));
+    assert_true(sp_review_set_judgement(review, "a", &judgement, NULL));
+    assert_true(sp_review_set_finding(review, "a", &entry, NULL));
+    assert_true(sp_review_set_finding(review, "a", &entry, NULL));
+    int edits = 0;
+    while (sp_review_undo(review, NULL) != NULL) edits++;
+    assert_int_equal(edits, 2);
+    sp_review_free(review);
+}
+
 static void words_of_the_file_are_found_again(void **state) {
     (void)state;
     sp_view view;
@@ -304,6 +384,9 @@ int main(void) {
         cmocka_unit_test(moments_stay_in_order_when_one_is_moved),
         cmocka_unit_test(taps_are_forgotten_where_the_method_has_none),
         cmocka_unit_test(scales_and_moments_are_limited_alike_when_set_and_when_read),
+        cmocka_unit_test(judgements_and_findings_are_set_replaced_and_removed),
+        cmocka_unit_test(judgements_and_findings_refuse_what_the_reader_refuses),
+        cmocka_unit_test(what_is_said_already_of_a_check_is_not_recorded),
         cmocka_unit_test(words_of_the_file_are_found_again),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

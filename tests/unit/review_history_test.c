@@ -25,6 +25,14 @@ static void undo_tells_in_words_what_it_undid(void **state) {
     assert_true(sp_review_set_mark(review, 168, SP_POINT_RIGHT_ELBOW, &mark, NULL));
     assert_true(sp_review_set_note(review, -1, "Windy.", NULL));
     assert_true(sp_review_set_note(review, 12, "Late.", NULL));
+    const sp_judgement judgement = {.verdict = SP_VERDICT_MET, .frame = 31};
+    const sp_finding_entry finding = {.seen = "met-1"};
+    assert_true(sp_review_set_judgement(review, "pronation", &judgement, NULL));
+    assert_true(sp_review_set_finding(review, "pronation", &finding, NULL));
+    assert_string_equal(sp_review_undo(review, &frame), "finding 'pronation'");
+    assert_int_equal(frame, -1);
+    assert_string_equal(sp_review_undo(review, &frame), "judgement of 'pronation' on frame 31");
+    assert_int_equal(frame, 31);
     assert_string_equal(sp_review_undo(review, &frame), "note on frame 12");
     assert_int_equal(frame, 12);
     assert_string_equal(sp_review_undo(review, &frame), "note");
@@ -125,11 +133,31 @@ static void edit_on_a_frame(sp_review *review, uint64_t *seed) {
     }
 }
 
+static void edit_what_is_said_of_a_check(sp_review *review, uint64_t *seed) {
+    static const char *const checks[] = {"pronation", "our own look", "toss_height", "tempo", ""};
+    char text[] = "Slowly\nup.";
+    const char *check = checks[seeded_below(seed, 5)];
+    const sp_judgement judgement = {.verdict = (sp_verdict)seeded_below(seed, 3),
+                                    .frame = seeded_below(seed, 420) - 1,
+                                    .text = seeded_below(seed, 2) == 0 ? NULL : text};
+    const sp_finding_entry finding = {.order = seeded_between(seed, -0.5, 3),
+                                      .text = seeded_below(seed, 2) == 0 ? NULL : text,
+                                      .seen = "not_met-7c"};
+    switch (seeded_below(seed, 4)) {
+    case 0: sp_review_set_judgement(review, check, NULL, NULL); break;
+    case 1: sp_review_set_finding(review, check, NULL, NULL); break;
+    case 2: sp_review_set_judgement(review, check, &judgement, NULL); break;
+    default: sp_review_set_finding(review, check, &finding, NULL);
+    }
+}
+
 static void edit_anything(sp_review *review, uint64_t *seed) {
-    const int kind = seeded_below(seed, 10);
-    if (kind < 2) {
+    const int kind = seeded_below(seed, 11);
+    if (kind < 1) {
+        edit_what_is_said_of_a_check(review, seed);
+    } else if (kind < 3) {
         edit_a_value(review, seed);
-    } else if (kind < 4) {
+    } else if (kind < 5) {
         edit_plumb_or_scale(review, seed);
     } else {
         edit_on_a_frame(review, seed);

@@ -43,6 +43,8 @@ static const char *const unknown[] = {
     "\"value\": 41.20, ",
     "\"ink\": [{\"frame\": 168, \"line\": [[1.5, 2.5], [3.25, 4.125]]}]",
     "\"heard\": true}",
+    "\"lit\": \"low\"}",
+    "\"by\": \"Ana\"}",
     "[12345678901234567890123, 1.0E+2, -0.0, 1e-400]",
     "\"empty\": [{}, [], \"\", null, true, false]",
 };
@@ -65,6 +67,10 @@ static void change_every_owner(sp_review *review) {
     assert_true(sp_review_set_scale(review, "baseline", &scale, NULL));
     assert_true(sp_review_set_moment(review, "drop", 169, NULL));
     assert_true(sp_review_set_note(review, 168, "Hand above elbow.", NULL));
+    const sp_judgement judgement = {.verdict = SP_VERDICT_NOT_MET, .frame = -1};
+    const sp_finding_entry finding = {.order = 0.5, .text = (char[]){"Slowly."}};
+    assert_true(sp_review_set_judgement(review, "pronation", &judgement, NULL));
+    assert_true(sp_review_set_finding(review, "tip_low_in_drop", &finding, NULL));
     const sp_mark mark = {.at = {498.75, 655.125}, .by = SP_BY_TAP};
     assert_true(sp_review_set_mark(review, 168, SP_POINT_LEFT_HAND, &mark, NULL));
 }
@@ -78,6 +84,8 @@ static void unknown_members_survive_edits_of_their_owners(void **state) {
     char *written = text_of(review);
     assert_holds_unknown(written);
     assert_non_null(strstr(written, "[498.75, 655.125]"));
+    assert_non_null(strstr(written, "\"pronation\", \"verdict\": \"not_met\", \"lit\""));
+    assert_non_null(strstr(written, "\"order\": 0.5, \"text\": \"Slowly.\", \"by\""));
     free(text);
     free(written);
     sp_review_free(review);
