@@ -135,6 +135,6 @@ const sp_finding_entry *sp_review_finding_at(const sp_review *review, size_t ind
 }
 
 const sp_finding_entry *sp_review_finding_find(const sp_review *review, const char *check) {
-    const sp_kept_finding *found = sp_findings_find(&review->findings, check, NULL);
+    const sp_kept_finding *found = sp_finding_entries_find(&review->findings, check, NULL);
     return found == NULL ? NULL : &found->entry;
 }

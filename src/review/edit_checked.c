@@ -83,7 +83,7 @@ static bool put_finding(sp_review *review, const char *check, const sp_finding_e
                         sp_error *error) {
     sp_edit edit = {.kind = SP_EDIT_FINDING};
     const sp_kept_finding *now =
-        sp_findings_find(&review->findings, check, &edit.other.finding.index);
+        sp_finding_entries_find(&review->findings, check, &edit.other.finding.index);
     if (set == NULL ? now == NULL : now != NULL && same_finding(set, &now->entry)) return true;
     if (!has_room(&review->findings, now != NULL || set == NULL, error)) return false;
     if (!sp_edit_copy(check, &edit.key) || (set != NULL && !fill_finding(&edit, set, now)))

@@ -114,8 +114,8 @@ static bool swap(sp_review *review, sp_edit *edit) {
         return sp_judgements_swap(&review->judgements, edit->key, edit->other.judgement.index,
                                   &edit->other.judgement.item);
     case SP_EDIT_FINDING:
-        return sp_findings_swap(&review->findings, edit->key, edit->other.finding.index,
-                                &edit->other.finding.item);
+        return sp_finding_entries_swap(&review->findings, edit->key, edit->other.finding.index,
+                                       &edit->other.finding.item);
     }
     return true;
 }

@@ -40,7 +40,8 @@ static bool is_of_check(const sp_kept_finding *item, const char *check) {
     return strcmp(item->entry.check, check) == 0;
 }
 
-sp_kept_finding *sp_findings_find(const sp_list *findings, const char *check, size_t *index) {
+sp_kept_finding *sp_finding_entries_find(const sp_list *findings, const char *check,
+                                         size_t *index) {
     size_t i = 0;
     while (i < findings->count && !is_of_check(findings->items[i], check)) i++;
     if (index != NULL) *index = i;
@@ -91,9 +92,10 @@ bool sp_judgements_swap(sp_list *judgements, const char *check, size_t index,
     return true;
 }
 
-bool sp_findings_swap(sp_list *findings, const char *check, size_t index, sp_kept_finding **item) {
+bool sp_finding_entries_swap(sp_list *findings, const char *check, size_t index,
+                             sp_kept_finding **item) {
     size_t found;
-    const bool there = sp_findings_find(findings, check, &found) != NULL;
+    const bool there = sp_finding_entries_find(findings, check, &found) != NULL;
     void *out;
     if (!swap_at(findings, there ? found : index, there, *item, &out)) return false;
     *item = out;

@@ -41,7 +41,7 @@ sp_kept_scale *sp_scales_find(const sp_list *scales, const char *id, size_t *ind
 sp_kept_moment *sp_moments_find(const sp_list *moments, const char *name, size_t *index);
 sp_kept_note *sp_notes_find(const sp_list *notes, int frame, size_t *index);
 sp_kept_judgement *sp_judgements_find(const sp_list *judgements, const char *check, size_t *index);
-sp_kept_finding *sp_findings_find(const sp_list *findings, const char *check, size_t *index);
+sp_kept_finding *sp_finding_entries_find(const sp_list *findings, const char *check, size_t *index);
 
 /* Each puts `*item` in for what has that name, and gives that out; NULL stands for none. False
  * without memory: nothing has changed. */
@@ -50,7 +50,8 @@ bool sp_moments_swap(sp_list *moments, const char *name, sp_kept_moment **item);
 bool sp_notes_swap(sp_list *notes, int frame, sp_kept_note **item);
 bool sp_judgements_swap(sp_list *judgements, const char *check, size_t index,
                         sp_kept_judgement **item);
-bool sp_findings_swap(sp_list *findings, const char *check, size_t index, sp_kept_finding **item);
+bool sp_finding_entries_swap(sp_list *findings, const char *check, size_t index,
+                             sp_kept_finding **item);
 
 void sp_kept_scale_free(void *item);
 void sp_kept_moment_free(void *item);

@@ -66,7 +66,7 @@ static bool read_finding(const sp_review *review, const cJSON *object, sp_kept_f
            sp_member_number(object, "order", &entry->order, at, error) &&
            sp_member_text(object, "seen", entry->seen, sizeof entry->seen, at, error) &&
            read_text(object, &entry->text, at, error) && sp_check_finding(entry, at, error) &&
-           (sp_findings_find(&review->findings, entry->check, NULL) == NULL ||
+           (sp_finding_entries_find(&review->findings, entry->check, NULL) == NULL ||
             sp_fail_at(at, "check", error, "expected a check that no other finding has")) &&
            sp_members_keep(object, known, &item->kept, error);
 }
