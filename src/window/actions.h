@@ -34,6 +34,8 @@ action act_redo;
 action act_hand;
 action act_view;
 action act_net;
+action act_shoulder;
+action act_real_time; /* the clip was not slowed down */
 action act_who_right; /* hand and view are right as they stand */
 action act_still;
 void edit_mark(struct window *w, int frame, sp_point_name point, sp_point at);

@@ -70,6 +70,15 @@ static void advise(const page *p, advice *a) {
                  "Set the hand, the view and the side of the net, then press Enter.");
         set_keys(a, "Enter");
         break;
+    case STEP_SPEED:
+        snprintf(a->title, sizeof a->title, "Is this real time?");
+        snprintf(
+            a->hint, sizeof a->hint,
+            "%.0f frames/s may be slow motion. If people move as in life, press Enter; if not, "
+            "set the slowdown with %s.",
+            p->w->session.facts->rate, command_keys(act_slowdown, 0));
+        set_keys(a, "Enter");
+        break;
     case STEP_MOMENT: advise_moment(p, a); break;
     case STEP_GO: advise_go(p, a); break;
     case STEP_POINT: advise_point(p, a); break;

@@ -253,6 +253,7 @@ static bool accept_slowdown(window *w, const char *text, sp_error *error) {
                        "'%.40s' is not a number; write 8 for a clip shot at 240 and stored at 30",
                        text);
     if (!sp_review_set_slowdown(w->session.review, number, error)) return false;
+    w->session.speed = true;
     return edit_end(w, true, error);
 }
 

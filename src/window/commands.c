@@ -85,6 +85,7 @@ static const command table[] = {
     {NULL, "V", "view", SDLK_v, 0, act_view, 0},
     {NULL, "N", "side of the net", SDLK_n, 0, act_net, 0},
     {NULL, "T", "how tall: stature", SDLK_t, 0, act_stature, 0},
+    {NULL, "Shift S", "what the shoulder went through", SDLK_s, SHIFT, act_shoulder, 0},
     {NULL, "W", "who: the player's name", SDLK_w, 0, act_player, 0},
     {NULL, "D", "slowdown of the clip", SDLK_d, 0, act_slowdown, 0},
 

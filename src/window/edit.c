@@ -182,6 +182,21 @@ void act_net(window *w, int unused) {
     edit_end(w, sp_review_set_view(review, view, net, &error), &error);
 }
 
+void act_shoulder(window *w, int unused) {
+    (void)unused;
+    if (!edit_allowed(w)) return;
+    sp_error error = {0};
+    sp_player player = *sp_review_get_player(w->session.review);
+    player.shoulder = (sp_shoulder)((player.shoulder + 1) % (SP_SHOULDER_CURRENT_TROUBLE + 1));
+    edit_end(w, sp_review_set_player(w->session.review, &player, &error), &error);
+}
+
+void act_real_time(window *w, int unused) {
+    (void)unused;
+    w->session.speed = true;
+    window_touch(w, PART_SHEET);
+}
+
 void act_who_right(window *w, int unused) {
     (void)unused;
     w->session.who = true;

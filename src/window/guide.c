@@ -14,7 +14,8 @@ section guide_section(const window *w) {
     if (w->tool.kind != TOOL_POINTS) return SECTION_SCALE;
     switch (step_next(&w->session, w->frames.number).kind) {
     case STEP_OPEN:
-    case STEP_WHO: return SECTION_WHO;
+    case STEP_WHO:
+    case STEP_SPEED: return SECTION_WHO;
     case STEP_POINT: return SECTION_POINTS;
     case STEP_SCALE: return SECTION_SCALE;
     case STEP_GO:
@@ -33,11 +34,10 @@ static void net_words(sp_view view, sp_net net, char *text, size_t size) {
 
 static void clip_words(const session *s, char *text, size_t size) {
     const sp_clip_facts *f = s->facts;
-    const bool slow = f->slow_motion_suspected && sp_review_get_clip(s->review)->slowdown == 1;
     snprintf(text, size, "%s: %d \u00d7 %d, %d frames, %.2f frames/s%s, %.1f s, %s.%s%s",
              session_name(s->clip_path), f->width, f->height, f->frames, f->rate,
              f->variable_rate ? " (uneven)" : "", f->duration_s, f->codec,
-             slow ? " It may be slow motion: set the slowdown." : "",
+             session_asks_speed(s) ? " It may be slow motion: set the slowdown." : "",
              f->times_guessed ? " Its frame times were missing in part: tempo may be wrong." : "");
 }
 
@@ -49,13 +49,23 @@ static void slowdown_words(const session *s, char *text, size_t size) {
         snprintf(text, size, "%g (shot at %.0f frames/s)", slowdown, s->facts->rate * slowdown);
 }
 
+static const char *shoulder_words(sp_shoulder shoulder) {
+    switch (shoulder) {
+    case SP_SHOULDER_HEALTHY: return "healthy";
+    case SP_SHOULDER_PAST_TROUBLE: return "past trouble";
+    case SP_SHOULDER_CURRENT_TROUBLE: return "current trouble";
+    case SP_SHOULDER_UNKNOWN: break;
+    }
+    return "not asked";
+}
+
 static void paint_who(page *p) {
     const session *s = &p->w->session;
     const sp_player *player = sp_review_get_player(s->review);
     const sp_view view = sp_review_get_view(s->review);
     char summary[96], net[64], text[512];
     snprintf(summary, sizeof summary, "%s, %s", sp_hand_id(player->hand), sp_view_id(view));
-    const sign state = s->who ? SIGN_DONE : SIGN_NEXT;
+    const sign state = s->who && !session_asks_speed(s) ? SIGN_DONE : SIGN_NEXT;
     if (!page_section(p, SECTION_WHO, "Who and view", summary, state)) return;
     net_words(view, sp_review_get_net(s->review), net, sizeof net);
     page_setting(p, "hand", sp_hand_id(player->hand), act_hand, 0);
@@ -64,6 +74,8 @@ static void paint_who(page *p) {
     snprintf(text, sizeof text, "not given");
     if (player->stature_m > 0) snprintf(text, sizeof text, "%.2f m", player->stature_m);
     page_setting(p, "stature", text, act_stature, 0);
+    page_setting(p, "shoulder", shoulder_words(player->shoulder), act_shoulder, 0);
+    page_text(p, "The shoulder's history stays on this computer; no still shows it.");
     page_setting(p, "player", player->name[0] != '\0' ? player->name : "no name", act_player, 0);
     slowdown_words(s, text, sizeof text);
     page_setting(p, "slowdown", text, act_slowdown, 0);

@@ -18,11 +18,11 @@ static bool on_picture(const window *w, sp_point at) {
 
 static bool wanted(const window *w) {
     const pointer *p = &w->pointer;
-    if (!window_is_open(w) || card_is_up(w) || w->play.on) return false;
+    if (!window_is_open(w) || card_is_up(w) || w->play.on || !on_picture(w, p->cross)) return false;
     if (p->drag == DRAG_TAP || p->drag == DRAG_POINT) return true;
     if (p->drag != DRAG_NONE) return false;
     if (p->keys) return w->tool.selected >= 0 || tool_armed(w);
-    return p->inside && !p->finger && tool_armed(w) && on_picture(w, p->cross);
+    return p->inside && !p->finger && tool_armed(w);
 }
 
 /* A part of the canvas, so that it never takes most of it. */

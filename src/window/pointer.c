@@ -6,8 +6,8 @@
 #include "window/canvas.h"
 #include "window/state.h"
 
-/* Units: how near a press has to be to take hold of a point. Less while a tap is due, so that
- * points can be set close to each other. */
+/* Units: how near a press has to be to take hold of a point. Less while a tap is due: points lie
+ * close to each other, and most drags there are taps that seek their place. */
 static double hold_radius(const window *w) {
     if (w->pointer.finger) return tool_armed(w) ? 14 : 24;
     return tool_armed(w) ? 6 : 12;
@@ -47,25 +47,30 @@ static void scrub(window *w) {
     frames_go(w, canvas_strip_frame(w, w->pointer.at.x));
 }
 
+static void take_hold(window *w) {
+    pointer *p = &w->pointer;
+    sp_mark mark;
+    if (!sp_review_mark(w->session.review, w->frames.number, (sp_point_name)p->point, &mark))
+        return;
+    p->drag = DRAG_POINT;
+    p->grip = sp_point_subtract(mark.at, window_to_upright(w, p->pressed));
+    p->cross = mark.at;
+    w->tool.selected = p->point;
+    window_touch(w, PART_OVERLAY | PART_LOUPE | PART_SHEET);
+}
+
 static void press_canvas(window *w, bool pan) {
     pointer *p = &w->pointer;
     if (!window_is_open(w)) return;
     frames_update(w); /* a tap goes to the frame that is seen */
     const int near = pan ? -1 : point_near(w, p->at);
-    if (near >= 0) {
-        sp_mark mark;
-        sp_review_mark(w->session.review, w->frames.number, (sp_point_name)near, &mark);
-        p->drag = DRAG_POINT;
-        p->point = near;
-        p->grip = sp_point_subtract(mark.at, window_to_upright(w, p->at));
-        p->cross = mark.at;
-        w->tool.selected = near;
-    } else if (!pan && tool_armed(w)) {
-        p->drag = DRAG_TAP;
-        p->grip = (sp_point){0, 0};
-    } else {
+    p->point = near;
+    if (!pan && tool_armed(w))
+        p->drag = DRAG_TAP; /* a point under it is only taken along once it is dragged */
+    else if (near >= 0)
+        take_hold(w);
+    else
         p->drag = DRAG_PAN;
-    }
     window_touch(w, PART_OVERLAY | PART_LOUPE | PART_SHEET);
 }
 
@@ -109,6 +114,7 @@ static void move(window *w, sp_point at) {
     const bool was_inside = p->inside;
     p->inside = within(w->layout.canvas, at) && !card_is_up(w);
     if (p->inside != was_inside) window_touch(w, PART_OVERLAY | PART_PICTURE);
+    if (p->drag == DRAG_TAP && p->moved && p->point >= 0) take_hold(w);
     switch (p->drag) {
     case DRAG_STRIP: scrub(w); return;
     case DRAG_SHEET:

@@ -12,7 +12,8 @@ struct window;
 
 typedef enum {
     DRAG_NONE,
-    DRAG_TAP,   /* a tap that is not let go yet: it may still be moved */
+    DRAG_TAP,   /* a tap that is not let go yet: it may still be moved. One that began on a point
+                   and moves becomes DRAG_POINT */
     DRAG_POINT, /* a point that is there is being moved */
     DRAG_PAN,
     DRAG_STRIP,
@@ -31,7 +32,7 @@ typedef struct {
     sp_point pressed; /* output pixels, where the drag began */
     bool moved;       /* farther than a tap trembles */
     sp_point grip;    /* from the pointer to the point that is moved, upright pixels */
-    int point;
+    int point;        /* that a press began on; -1: none */
     SDL_FingerID fingers[2];
     int finger_count;
     sp_point finger_at[2];

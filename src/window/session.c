@@ -149,6 +149,11 @@ bool session_refresh(session *s, sp_error *error) {
     return true;
 }
 
+bool session_asks_speed(const session *s) {
+    return s->facts->slow_motion_suspected && !s->speed &&
+           sp_review_get_clip(s->review)->slowdown == 1;
+}
+
 double session_time_s(const session *s, int frame) {
     return s->times.seconds[frame] / sp_review_get_clip(s->review)->slowdown;
 }

@@ -20,6 +20,7 @@ typedef struct {
     char clip_path[PATH_MAX], review_path[PATH_MAX];
     bool written; /* the file on disk holds every edit, or there was none */
     bool who;     /* hand and view were looked at by the coach */
+    bool speed;   /* so was the slowdown */
     /* Points that are not seen on a frame, by moment in the order of the window; bits of
      * sp_point_name. The review has no place for them: they are asked for again next time. */
     unsigned skipped[8];
@@ -36,6 +37,9 @@ bool session_may_edit(const session *s, sp_error *error);
 /* After each edit, undo and redo: writes the review. When that fails the edit stays in memory. */
 bool session_store(session *s, sp_error *error);
 bool session_refresh(session *s, sp_error *error);
+
+/* The clip looks like slow motion, nothing says so, and the coach was not asked yet. */
+bool session_asks_speed(const session *s);
 
 /* Seconds of real time since frame 0. */
 double session_time_s(const session *s, int frame);

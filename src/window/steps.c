@@ -85,6 +85,7 @@ step step_next(const session *s, int frame) {
     step next = {.kind = STEP_OPEN};
     if (s->clip == NULL) return next;
     if (!s->who) return (step){.kind = STEP_WHO};
+    if (session_asks_speed(s)) return (step){.kind = STEP_SPEED};
     /* What is due on the frame in view goes first: nobody is sent away from it half done. */
     if (missing_point(s, frame, &next.point)) {
         next.kind = STEP_POINT;

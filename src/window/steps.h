@@ -7,6 +7,7 @@
 typedef enum {
     STEP_OPEN,
     STEP_WHO,
+    STEP_SPEED,  /* real time, or slow motion? */
     STEP_MOMENT, /* `moment`: name it */
     STEP_GO,     /* `moment`: points are missing there; go to `frame` */
     STEP_POINT,  /* `point`: tap it on the frame shown */

@@ -188,6 +188,45 @@ static void a_finger_taps_the_point_that_is_due(void **state) {
     assert_int_equal(access(w->session.review_path, F_OK), 0);
 }
 
+static void a_tap_beside_a_point_places_the_one_that_is_due(void **state) {
+    window *w = ((desk *)*state)->w;
+    name_trophy(w);
+    sp_point_name first, second;
+    assert_true(tool_due(w, &first));
+    const sp_point at = {201.5, 98.5}, beside = {202.5, 98.5};
+    finger(w, SDL_FINGERDOWN, 7, at);
+    finger(w, SDL_FINGERUP, 7, at);
+    assert_true(tool_due(w, &second));
+    assert_int_not_equal(first, second);
+    finger(w, SDL_FINGERDOWN, 7, beside);
+    finger(w, SDL_FINGERUP, 7, beside);
+    sp_mark mark;
+    assert_true(sp_review_mark(w->session.review, 0, second, &mark));
+    assert_near(mark.at.x, beside.x, 1e-3);
+    assert_true(sp_review_mark(w->session.review, 0, first, &mark));
+    assert_near(mark.at.x, at.x, 1e-3);
+}
+
+static void a_drag_from_a_point_moves_it_while_another_is_due(void **state) {
+    window *w = ((desk *)*state)->w;
+    name_trophy(w);
+    sp_point_name first, second;
+    assert_true(tool_due(w, &first));
+    const sp_point at = {201.5, 98.5}, to = {171.5, 88.5};
+    finger(w, SDL_FINGERDOWN, 7, at);
+    finger(w, SDL_FINGERUP, 7, at);
+    assert_true(tool_due(w, &second));
+    finger(w, SDL_FINGERDOWN, 7, at);
+    finger(w, SDL_FINGERMOTION, 7, (sp_point){190, 90});
+    finger(w, SDL_FINGERMOTION, 7, to);
+    finger(w, SDL_FINGERUP, 7, to);
+    sp_mark mark;
+    assert_false(sp_review_mark(w->session.review, 0, second, NULL));
+    assert_true(sp_review_mark(w->session.review, 0, first, &mark));
+    assert_near(mark.at.x, to.x, 1e-3);
+    assert_near(mark.at.y, to.y, 1e-3);
+}
+
 static void two_fingers_zoom_and_tap_nothing(void **state) {
     window *w = ((desk *)*state)->w;
     name_trophy(w);
@@ -208,6 +247,10 @@ static void the_next_step_follows_what_is_in_the_review(void **state) {
     s->who = false;
     assert_int_equal(step_next(s, 0).kind, STEP_WHO);
     s->who = true;
+    desk *d = *state;
+    d->facts.slow_motion_suspected = true;
+    assert_int_equal(step_next(s, 0).kind, STEP_SPEED);
+    s->speed = true;
     step next = step_next(s, 0);
     assert_int_equal(next.kind, STEP_MOMENT);
     assert_true(moment_asked(moment_kind_at(next.moment)->name, SP_VIEW_SIDE));
@@ -266,6 +309,10 @@ int main(void) {
         cmocka_unit_test(no_key_does_two_things),
         cmocka_unit_test(every_action_on_the_card_of_keys_has_its_words),
         cmocka_unit_test_setup_teardown(a_finger_taps_the_point_that_is_due, open_desk, close_desk),
+        cmocka_unit_test_setup_teardown(a_tap_beside_a_point_places_the_one_that_is_due, open_desk,
+                                        close_desk),
+        cmocka_unit_test_setup_teardown(a_drag_from_a_point_moves_it_while_another_is_due,
+                                        open_desk, close_desk),
         cmocka_unit_test_setup_teardown(two_fingers_zoom_and_tap_nothing, open_desk, close_desk),
         cmocka_unit_test_setup_teardown(the_next_step_follows_what_is_in_the_review, open_desk,
                                         close_desk),

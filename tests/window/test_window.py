@@ -354,12 +354,13 @@ class WindowTest(unittest.TestCase):
 
     def test_hand_view_stature_and_slowdown_are_set_by_keys(self):
         window = self.open()
-        window.keys("h", "v")
+        window.keys("h", "v", "shift+s", "shift+s")
         window.line("t", "6 ft 1")
         window.line("d", "8")
         self.until(lambda d: d.get("clip", {}).get("slowdown") == 8, "the slowdown")
         document = self.document()
         self.assertEqual(document["player"]["hand"], "left")
+        self.assertEqual(document["player"]["shoulder"], "past_trouble")
         self.assertEqual((document["view"], document["net"]), ("back", "away"))
         self.assertAlmostEqual(document["player"]["stature_m"], 73 * 0.0254)
 
