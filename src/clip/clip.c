@@ -3,7 +3,7 @@
 #include <assert.h>
 #include <stdlib.h>
 
-#include "clip/cache.h"
+#include "clip/access.h"
 #include "clip/facts.h"
 #include "clip/refusal.h"
 #include "clip/run.h"
@@ -18,6 +18,10 @@ struct sp_clip {
     sp_converter *converter;
     sp_clip_facts facts;
     double *times;
+    sp_stop stop; /* of the visit under way */
+    bool stopped; /* it was */
+    sp_watcher watcher;
+    int errors_told; /* to the frames in the cache */
 };
 
 /* Wraps the picture that the run gave last; NULL without memory. */
@@ -27,6 +31,7 @@ static sp_frame *wrap(sp_clip *clip, int serial) {
     if (frame == NULL) return NULL;
     atomic_store(&frame->damaged, sp_index_is_damaged(&clip->index, serial));
     sp_cache_put(&clip->cache, frame);
+    if (clip->watcher.sees != NULL) clip->watcher.sees(clip->watcher.context, frame);
     return frame;
 }
 
@@ -36,6 +41,11 @@ static bool is_wanted(const sp_clip *clip, int serial) {
            picture->width <= SP_CLIP_SIDE_MAX && picture->height <= SP_CLIP_SIDE_MAX;
 }
 
+static bool is_stopped(sp_clip *clip) {
+    if (clip->stop.asks != NULL && clip->stop.asks(clip->stop.context)) clip->stopped = true;
+    return clip->stopped;
+}
+
 /* Goes on with the run until frame n comes, and keeps what comes on the way. */
 static sp_frame *collect(sp_clip *clip, int n) {
     const int limit = clip->index.serials[n] + sp_run_delay(&clip->run);
@@ -43,7 +53,7 @@ static sp_frame *collect(sp_clip *clip, int n) {
         sp_frame *frame = is_wanted(clip, serial) ? wrap(clip, serial) : NULL;
         if (frame != NULL && frame->number == n) return frame;
         sp_frame_unref(frame);
-        if (clip->run.misled) return NULL;
+        if (clip->run.misled || is_stopped(clip)) return NULL;
     }
     return NULL;
 }
@@ -59,7 +69,7 @@ static sp_frame *decode(sp_clip *clip, int n) {
     int start = sp_index_start(&clip->index, serial);
     sp_frame *frame = NULL;
     if (sp_run_reaches(&clip->run, n, start)) frame = collect(clip, n);
-    if (frame == NULL && !clip->run.misled && sp_run_begin(&clip->run, start))
+    if (frame == NULL && !clip->run.misled && !is_stopped(clip) && sp_run_begin(&clip->run, start))
         frame = collect(clip, n);
     if (!clip->run.misled) return frame;
     sp_frame_unref(frame);
@@ -76,32 +86,79 @@ static sp_frame *fail_lost(sp_clip *clip, int n, sp_error *error) {
     return NULL;
 }
 
-sp_frame *sp_clip_frame(sp_clip *clip, int n, sp_error *error) {
-    assert(n >= 0);
-    if (n >= clip->facts.frames) {
-        sp_fail(error, SP_ERROR_END, "'%s' ends with frame %d", clip->reader.path,
-                clip->facts.frames - 1);
+static sp_frame *fail_end(const sp_clip *clip, sp_error *error) {
+    sp_fail(error, SP_ERROR_END, "'%s' ends with frame %d", clip->reader.path,
+            clip->facts.frames - 1);
+    return NULL;
+}
+
+/* Why the visit that just ended gave nothing. */
+static sp_frame *fail_visit(sp_clip *clip, int n, sp_error *error) {
+    if (clip->stopped) {
+        sp_fail(error, SP_ERROR_CANCELLED, "frame %d of '%s' was given up for a newer request", n,
+                clip->reader.path);
         return NULL;
     }
-    sp_packet *packet = &clip->index.packets[clip->index.serials[n]];
-    if (packet->lost) return fail_lost(clip, n, error);
-    sp_frame *frame = sp_cache_get(&clip->cache, n);
-    if (frame != NULL) {
-        if (sp_index_is_damaged(&clip->index, clip->index.serials[n]))
-            atomic_store(&frame->damaged, true); /* told after the frame had come */
-        return sp_frame_ref(frame);
-    }
-    frame = decode(clip, n);
-    if (frame != NULL) return frame;
     if (clip->run.astray) {
         sp_fail(error, SP_ERROR_FILE,
                 "'%s' has changed or can no longer be read; close it and open it again",
                 clip->reader.path);
         return NULL;
     }
-    packet->lost = true;
+    clip->index.packets[clip->index.serials[n]].lost = true;
     sp_index_set_error(&clip->index, clip->index.serials[n]);
     return fail_lost(clip, n, error);
+}
+
+/* Errors that were met after a frame had come tell on it, too. */
+static void tell_errors(sp_clip *clip) {
+    if (clip->errors_told == clip->index.errors) return;
+    clip->errors_told = clip->index.errors;
+    int count = 0;
+    sp_frame **frames = sp_cache_list(&clip->cache, &count);
+    for (int i = 0; i < count; i++) {
+        if (sp_index_is_damaged(&clip->index, clip->index.serials[frames[i]->number]))
+            atomic_store(&frames[i]->damaged, true);
+        sp_frame_unref(frames[i]);
+    }
+    free(frames);
+}
+
+sp_frame *sp_clip_frame_unless(sp_clip *clip, int n, sp_stop stop, sp_error *error) {
+    assert(n >= 0);
+    if (n >= clip->facts.frames) return fail_end(clip, error);
+    if (sp_clip_has_lost(clip, n)) return fail_lost(clip, n, error);
+    sp_frame *frame = sp_cache_get(&clip->cache, n);
+    if (frame != NULL) return frame;
+    clip->stop = stop;
+    clip->stopped = false;
+    frame = decode(clip, n);
+    if (frame == NULL) fail_visit(clip, n, error);
+    clip->stop = (sp_stop){0};
+    clip->stopped = false;
+    tell_errors(clip);
+    return frame;
+}
+
+sp_frame *sp_clip_frame(sp_clip *clip, int n, sp_error *error) {
+    if (n < clip->facts.frames) sp_cache_step(&clip->cache, n);
+    return sp_clip_frame_unless(clip, n, (sp_stop){0}, error);
+}
+
+void sp_clip_watch(sp_clip *clip, sp_watcher watcher) { clip->watcher = watcher; }
+
+sp_cache *sp_clip_cache(sp_clip *clip) { return &clip->cache; }
+
+int sp_clip_group_begin(const sp_clip *clip, int n, int *packets) {
+    const int serial = clip->index.serials[n];
+    const int start = sp_index_start(&clip->index, serial);
+    const int number = clip->index.packets[start].number;
+    *packets = serial - start + 1;
+    return number >= 0 && number < n ? number : n;
+}
+
+bool sp_clip_has_lost(const sp_clip *clip, int n) {
+    return clip->index.packets[clip->index.serials[n]].lost;
 }
 
 /* The first picture that comes. What was to be displayed before it was cut off with the pictures
@@ -134,8 +191,7 @@ static bool open_all(sp_clip *clip, const sp_clip_options *options, sp_error *er
     if (!sp_facts_read(&clip->facts, &clip->reader, &clip->index, picture, error)) return false;
     clip->converter = sp_converter_new(clip->facts.rotation_deg, clip->facts.mirrored);
     clip->times = sp_facts_times(&clip->reader, &clip->index);
-    if (clip->converter == NULL || clip->times == NULL ||
-        !sp_cache_init(&clip->cache, clip->facts.frames, budget))
+    if (clip->converter == NULL || clip->times == NULL || !sp_cache_init(&clip->cache, budget))
         return sp_refuse_memory(path, error);
     sp_facts_set_times(&clip->facts, &clip->reader, &clip->index, clip->times);
     sp_frame_unref(wrap(clip, (int)picture->pts));

@@ -28,7 +28,7 @@ static void note(sp_index *index, const AVCodecParameters *codec, sp_key_state *
                     .key = look.key,
                     .hidden = look.hidden || (packet->flags & AV_PKT_FLAG_DISCARD) != 0,
                     .error = look.broken || (packet->flags & AV_PKT_FLAG_CORRUPT) != 0};
-    index->has_errors |= look.broken || (packet->flags & AV_PKT_FLAG_CORRUPT) != 0;
+    if (index->packets[index->count - 1].error) index->errors++;
     if (av_packet_get_side_data(packet, AV_PKT_DATA_ENCRYPTION_INFO, NULL) != NULL)
         index->encrypted = true;
 }
@@ -158,11 +158,12 @@ int sp_index_start(const sp_index *index, int serial) {
 }
 
 void sp_index_set_error(sp_index *index, int serial) {
-    index->packets[serial].error = index->has_errors = true;
+    if (!index->packets[serial].error) index->errors++;
+    index->packets[serial].error = true;
 }
 
 bool sp_index_is_damaged(const sp_index *index, int serial) {
-    if (!index->has_errors) return false;
+    if (index->errors == 0) return false;
     for (int i = find_start(index, serial, false); i <= serial; i++)
         if (index->packets[i].error) return true;
     return false;

@@ -37,7 +37,7 @@ typedef struct {
     bool guessed;    /* timestamps were missing or doubled */
     bool only_clean; /* recovery points are not trusted */
     bool encrypted;
-    bool has_errors; /* any packet has */
+    int errors; /* how often any was told */
 } sp_index;
 
 /* One pass without decoding; a second pass that decodes where timestamps cannot tell the order. */

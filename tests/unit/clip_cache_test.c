@@ -42,66 +42,97 @@ static void bytes_stay_within_the_budget(void **state) {
     (void)state;
     const size_t one = size_of_one();
     sp_cache cache;
-    assert_true(sp_cache_init(&cache, FRAMES, 4 * one + one / 2));
+    assert_true(sp_cache_init(&cache, 4 * one + one / 2));
     for (int n = 0; n < FRAMES; n++) {
         put(&cache, n, 640);
         assert_true(cache.bytes <= cache.budget);
     }
     int kept = 0;
-    for (int n = 0; n < FRAMES; n++) kept += sp_cache_get(&cache, n) != NULL;
+    for (int n = 0; n < FRAMES; n++) kept += sp_cache_has(&cache, n);
     assert_int_equal(kept, 4);
     assert_int_equal(cache.bytes, 4 * one);
     sp_cache_clear(&cache);
 }
 
-static void the_frame_visited_longest_ago_goes_first(void **state) {
+static void the_frame_farthest_from_the_person_goes_first(void **state) {
     (void)state;
     sp_cache cache;
-    assert_true(sp_cache_init(&cache, FRAMES, 3 * size_of_one()));
+    assert_true(sp_cache_init(&cache, 3 * size_of_one()));
+    sp_cache_move(&cache, 9, 0);
     for (int n = 4; n < 7; n++) put(&cache, n, 640);
-    assert_non_null(sp_cache_get(&cache, 4));
-    put(&cache, 19, 640);
-    assert_non_null(sp_cache_get(&cache, 4));
-    assert_null(sp_cache_get(&cache, 5));
-    assert_non_null(sp_cache_get(&cache, 6));
-    assert_non_null(sp_cache_get(&cache, 19));
+    put(&cache, 13, 640);
+    assert_false(sp_cache_has(&cache, 4));
+    put(&cache, 15, 640);
+    assert_false(sp_cache_has(&cache, 15));
+    assert_true(sp_cache_has(&cache, 5) && sp_cache_has(&cache, 6) && sp_cache_has(&cache, 13));
+    sp_cache_clear(&cache);
+}
+
+static void what_lies_behind_goes_before_what_lies_ahead(void **state) {
+    (void)state;
+    sp_cache cache;
+    assert_true(sp_cache_init(&cache, 2 * size_of_one()));
+    sp_cache_move(&cache, 10, -1);
+    put(&cache, 3, 640);
+    put(&cache, 12, 640);
+    put(&cache, 4, 640);
+    assert_false(sp_cache_has(&cache, 12));
+    sp_cache_move(&cache, 4, 1);
+    put(&cache, 6, 640);
+    assert_false(sp_cache_has(&cache, 3));
+    sp_cache_clear(&cache);
+}
+
+static void a_group_larger_than_the_budget_keeps_its_end_when_going_backward(void **state) {
+    (void)state;
+    sp_cache cache;
+    assert_true(sp_cache_init(&cache, 7 * size_of_one()));
+    sp_cache_step(&cache, 22);
+    sp_cache_step(&cache, 21);
+    for (int n = 0; n < 22; n++) put(&cache, n, 640);
+    assert_int_equal(sp_cache_span(&cache, 21, -1), 7);
+    assert_int_equal(sp_cache_span(&cache, 15, 1), 7);
+    assert_int_equal(sp_cache_span(&cache, 14, 1), 0);
     sp_cache_clear(&cache);
 }
 
 static void a_frame_larger_than_the_budget_is_kept_alone(void **state) {
     (void)state;
     sp_cache cache;
-    assert_true(sp_cache_init(&cache, FRAMES, 3 * size_of_one()));
+    assert_true(sp_cache_init(&cache, 3 * size_of_one()));
     put(&cache, 3, 640);
+    sp_cache_step(&cache, 8);
     put(&cache, 8, 4096);
-    assert_null(sp_cache_get(&cache, 3));
-    assert_non_null(sp_cache_get(&cache, 8));
+    assert_false(sp_cache_has(&cache, 3));
+    assert_true(sp_cache_has(&cache, 8));
+    sp_cache_step(&cache, 9);
     put(&cache, 9, 640);
-    assert_null(sp_cache_get(&cache, 8));
+    assert_false(sp_cache_has(&cache, 8));
     sp_cache_clear(&cache);
 }
 
 static void a_frame_put_again_is_counted_once(void **state) {
     (void)state;
     sp_cache cache;
-    assert_true(sp_cache_init(&cache, FRAMES, 9 * size_of_one()));
+    assert_true(sp_cache_init(&cache, 9 * size_of_one()));
     put(&cache, 11, 640);
     const size_t one = put(&cache, 11, 640);
     assert_int_equal(cache.bytes, one);
     sp_cache_empty(&cache);
     assert_int_equal(cache.bytes, 0);
-    assert_null(sp_cache_get(&cache, 11));
+    assert_false(sp_cache_has(&cache, 11));
     sp_cache_clear(&cache);
 }
 
 static void a_frame_in_use_outlives_its_place(void **state) {
     (void)state;
     sp_cache cache;
-    assert_true(sp_cache_init(&cache, FRAMES, 1));
+    assert_true(sp_cache_init(&cache, 1));
     put(&cache, 7, 640);
-    sp_frame *frame = sp_frame_ref(sp_cache_get(&cache, 7));
+    sp_frame *frame = sp_cache_get(&cache, 7);
+    sp_cache_step(&cache, 8);
     put(&cache, 8, 640);
-    assert_null(sp_cache_get(&cache, 7));
+    assert_false(sp_cache_has(&cache, 7));
     sp_cache_clear(&cache);
     assert_int_equal(sp_frame_number(frame), 7);
     assert_int_equal(frame->picture->data[0][63], 7);
@@ -112,7 +143,9 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_frame_counts_at_least_its_pixels),
         cmocka_unit_test(bytes_stay_within_the_budget),
-        cmocka_unit_test(the_frame_visited_longest_ago_goes_first),
+        cmocka_unit_test(the_frame_farthest_from_the_person_goes_first),
+        cmocka_unit_test(what_lies_behind_goes_before_what_lies_ahead),
+        cmocka_unit_test(a_group_larger_than_the_budget_keeps_its_end_when_going_backward),
         cmocka_unit_test(a_frame_larger_than_the_budget_is_kept_alone),
         cmocka_unit_test(a_frame_put_again_is_counted_once),
         cmocka_unit_test(a_frame_in_use_outlives_its_place),
