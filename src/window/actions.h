@@ -22,7 +22,8 @@ action act_go_moment;   /* to a moment, by index */
 action act_play;
 action act_speed; /* -1 slower, 1 faster */
 action act_loop;
-action act_span; /* -1 the span starts here, 1 it ends here */
+action act_strip_zoom; /* of the time axis: -1 wider, 1 closer */
+action act_span;       /* -1 the span starts here, 1 it ends here */
 
 /* edit.c: the review */
 action act_name_moment; /* the frame in view is moment number .. */

@@ -4,7 +4,6 @@
 #include <stdio.h>
 
 #include "serveplumb/overlay.h"
-#include "serveplumb/strip.h"
 #include "window/state.h"
 
 static sp_point to_units(const window *w, sp_point upright) {
@@ -143,47 +142,4 @@ void canvas_show(window *w) {
     const double pixel = w->placement.zoom / w->layout.density;
     if (window_is_open(w)) frames_show(w, w->layout.canvas, &w->placement, pixel >= FRAMES_SQUARES);
     pane_show(&w->overlay_pane, w->renderer);
-}
-
-#define STRIP_MARGIN 10.0 /* units, so that the numbers at its ends have room */
-
-static sp_strip strip_of(const window *w) {
-    const double d = w->layout.density;
-    return (sp_strip){
-        .review = w->session.review,
-        .times = w->session.times,
-        .theme = w->theme,
-        .area = {STRIP_MARGIN, 0, w->layout.strip.w / d - 2 * STRIP_MARGIN, w->layout.strip.h / d},
-        .frame = w->frames.number};
-}
-
-/* The span that playing goes round in: brackets, as the keys that set it. */
-static void paint_span(const window *w, sp_paint *paint, const sp_strip *strip) {
-    const double bottom = strip->area.height - 3, top = 3;
-    const int ends[2] = {w->play.first, play_last(w)};
-    for (int i = 0; i < 2; i++) {
-        const double x = sp_strip_x_of(strip, ends[i]), tick = i == 0 ? 6 : -6;
-        sp_paint_line(paint, (sp_point){x, top}, (sp_point){x, bottom}, 2, w->theme->accent);
-        sp_paint_line(paint, (sp_point){x, top}, (sp_point){x + tick, top}, 2, w->theme->accent);
-        sp_paint_line(paint, (sp_point){x, bottom}, (sp_point){x + tick, bottom}, 2,
-                      w->theme->accent);
-    }
-}
-
-bool canvas_paint_strip(window *w, sp_error *error) {
-    sp_paint *paint = pane_begin(&w->strip_pane, w->layout.strip, w->layout.density, false, error);
-    if (paint == NULL) return false;
-    sp_paint_clear(paint, w->theme->sheet);
-    if (window_is_open(w)) {
-        const sp_strip strip = strip_of(w);
-        sp_strip_draw(paint, &strip);
-        if (w->play.loop) paint_span(w, paint, &strip);
-    }
-    return pane_end(&w->strip_pane, w->renderer, error);
-}
-
-int canvas_strip_frame(const window *w, double x) {
-    if (!window_is_open(w)) return 0;
-    const sp_strip strip = strip_of(w);
-    return sp_strip_frame_at(&strip, (x - w->layout.strip.x) / w->layout.density);
 }

@@ -1,4 +1,4 @@
-/* The picture with what lies on it, the strip and the loupe. */
+/* The picture with what lies on it, and the loupe. */
 #ifndef SP_WINDOW_CANVAS_H
 #define SP_WINDOW_CANVAS_H
 
@@ -11,10 +11,6 @@ struct window;
 /* The overlay, the tap that is being made, and words where there is no picture. */
 bool canvas_paint(struct window *w, sp_error *error);
 void canvas_show(struct window *w);
-
-bool canvas_paint_strip(struct window *w, sp_error *error);
-/* The frame at a place of the strip, in output pixels. */
-int canvas_strip_frame(const struct window *w, double x);
 
 /* A patch of the picture, enlarged, beside the place of the next tap and never under it. */
 bool loupe_paint(struct window *w, sp_error *error);

@@ -23,6 +23,7 @@ void frames_go(window *w, int number) {
     if (!sp_review_mark(w->session.review, number, (sp_point_name)SDL_max(w->tool.selected, 0),
                         NULL))
         w->tool.selected = -1;
+    timeline_reveal(w);
     window_touch(w, PART_OVERLAY | PART_BAR | PART_STRIP | (listed ? PART_SHEET : 0u));
 }
 
@@ -104,6 +105,7 @@ void frames_update(window *w) {
     if (frame == NULL || !upload(w, frame, &error))
         sp_text_copy(f->failed, sizeof f->failed, error.message);
     if (frame != NULL) f->damaged = sp_frame_damaged(frame);
+    if (f->damaged || f->failed[0] != '\0') timeline_damaged(w, f->number);
     sp_frame_unref(frame);
     window_touch(w, PART_PICTURE | PART_OVERLAY);
 }

@@ -4,7 +4,9 @@
 
 /* Units. The bar takes a fingertip (44, as accessibility guidelines ask). */
 #define BAR 48.0
-#define STRIP 76.0
+#define STRIP 104.0
+#define STRIP_LOW 76.0 /* where the window is low */
+#define HEIGHT_LOW 700.0
 #define SHEET_LEAST 348.0
 #define SHEET_MOST 460.0
 
@@ -19,8 +21,10 @@ static double sheet_width(double width, double canvas_height, double aspect) {
     return fmin(within(wanted, SHEET_LEAST, SHEET_MOST), 0.5 * width);
 }
 
+static double strip_height(double height) { return height < HEIGHT_LOW ? STRIP_LOW : STRIP; }
+
 static double canvas_height(double width, double height, double aspect) {
-    const double room = height - BAR - STRIP;
+    const double room = height - BAR - strip_height(height);
     const double wanted = aspect > 0 ? width / aspect : 0.5 * room;
     return within(wanted, 0.45 * room, 0.62 * room);
 }
@@ -28,7 +32,8 @@ static double canvas_height(double width, double height, double aspect) {
 layout layout_make(int width, int height, double density, double aspect) {
     layout l = {.width = width, .height = height, .density = density};
     l.upright = height > width;
-    const int bar = (int)lround(BAR * density), strip = (int)lround(STRIP * density);
+    const int bar = (int)lround(BAR * density),
+              strip = (int)lround(strip_height(height / density) * density);
     const double w = width / density, h = height / density;
     if (l.upright) {
         const int canvas = (int)lround(canvas_height(w, h, aspect) * density);
@@ -37,7 +42,7 @@ layout layout_make(int width, int height, double density, double aspect) {
         l.strip = (SDL_Rect){0, canvas + bar, width, strip};
         l.sheet = (SDL_Rect){0, canvas + bar + strip, width, height - canvas - bar - strip};
     } else {
-        const int sheet = (int)lround(sheet_width(w, h - BAR - STRIP, aspect) * density);
+        const int sheet = (int)lround(sheet_width(w, h - BAR - strip_height(h), aspect) * density);
         const int left = width - sheet, canvas = height - bar - strip;
         l.canvas = (SDL_Rect){0, 0, left, canvas};
         l.bar = (SDL_Rect){0, canvas, left, bar};

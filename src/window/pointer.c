@@ -44,7 +44,7 @@ static const spot *spot_at(const window *w, drag_kind where, sp_point at) {
 
 static void scrub(window *w) {
     play_stop(w);
-    frames_go(w, canvas_strip_frame(w, w->pointer.at.x));
+    frames_go(w, timeline_frame(w, w->pointer.at.x));
 }
 
 static void take_hold(window *w) {
@@ -88,8 +88,8 @@ static void press(window *w, sp_point at, bool pan) {
     } else if (within(w->layout.bar, at)) {
         p->drag = DRAG_BAR;
     } else if (within(w->layout.strip, at)) {
-        p->drag = DRAG_STRIP;
-        scrub(w);
+        p->drag = pan ? DRAG_TIME : DRAG_STRIP;
+        if (!pan) scrub(w);
     } else if (within(w->layout.canvas, at)) {
         press_canvas(w, pan);
     }
@@ -119,6 +119,7 @@ static void move(window *w, sp_point at) {
     case DRAG_STRIP: scrub(w); return;
     case DRAG_SHEET:
     case DRAG_CARD: drag_list(w, from); return;
+    case DRAG_TIME: timeline_pan(w, at.x - from.x); return;
     case DRAG_BAR: return;
     case DRAG_PAN:
         if (!p->moved) return;
@@ -195,6 +196,8 @@ static void wheel(window *w, const SDL_MouseWheelEvent *event) {
                                       w->session.facts->height, pow(1.2, turn), at);
         if (w->pointer.drag == DRAG_NONE) w->pointer.cross = window_to_upright(w, at);
         window_touch(w, PART_PICTURE | PART_OVERLAY);
+    } else if (within(w->layout.strip, at) && (SDL_GetModState() & KMOD_CTRL) != 0) {
+        timeline_zoom(w, pow(1.2, turn), at.x);
     } else if (turn != 0) {
         act_step(w, turn > 0 ? -1 : 1);
     }
@@ -248,6 +251,13 @@ static void pinch(window *w, const sp_point before[2], const sp_point after[2]) 
     window_touch(w, PART_PICTURE | PART_OVERLAY);
 }
 
+static void pinch_strip(window *w, const sp_point before[2], const sp_point after[2]) {
+    const double wide = fabs(before[1].x - before[0].x), now = fabs(after[1].x - after[0].x);
+    const double from = (before[0].x + before[1].x) / 2, to = (after[0].x + after[1].x) / 2;
+    if (wide > 1 && now > 1) timeline_zoom(w, now / wide, from);
+    timeline_pan(w, to - from);
+}
+
 static void finger_down(window *w, SDL_FingerID id, sp_point at) {
     pointer *p = &w->pointer;
     if (p->finger_count < 2) {
@@ -268,7 +278,9 @@ static void finger_move(window *w, SDL_FingerID id, sp_point at) {
     if (slot < 0) return;
     const sp_point before[2] = {p->finger_at[0], p->finger_at[1]};
     p->finger_at[slot] = at;
-    if (p->finger_count == 2 && within(w->layout.canvas, before[0]))
+    if (p->finger_count == 2 && within(w->layout.strip, before[0]))
+        pinch_strip(w, before, p->finger_at);
+    else if (p->finger_count == 2 && within(w->layout.canvas, before[0]))
         pinch(w, before, p->finger_at);
     else if (p->finger_count == 1 && p->drag != DRAG_NONE)
         move(w, at);

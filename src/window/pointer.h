@@ -16,7 +16,8 @@ typedef enum {
                    and moves becomes DRAG_POINT */
     DRAG_POINT, /* a point that is there is being moved */
     DRAG_PAN,
-    DRAG_STRIP,
+    DRAG_STRIP, /* scrubs */
+    DRAG_TIME,  /* moves the part that the strip shows */
     DRAG_SHEET,
     DRAG_CARD,
     DRAG_BAR,

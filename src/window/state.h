@@ -19,6 +19,7 @@
 #include "window/session.h"
 #include "window/sheet.h"
 #include "window/spots.h"
+#include "window/timeline.h"
 #include "window/tool.h"
 
 /* Parts that have to be painted again. */
@@ -50,9 +51,10 @@ typedef struct window {
     message message;
     sheet sheet;
     card card;
+    timeline timeline;
     spots bar_spots;
     bool plain; /* the picture without the overlay */
-    pane overlay_pane, bar_pane, strip_pane, loupe_pane;
+    pane overlay_pane, bar_pane, loupe_pane;
     SDL_Cursor *cursors[CURSOR_COUNT];
     unsigned stale;              /* PART_... */
     int key_repeats;             /* of the key that is held down */

@@ -52,6 +52,7 @@ bool window_open(window *w, const char *path) {
         return false;
     }
     frames_forget(w);
+    timeline_reset(w);
     w->frames.number = 0;
     w->tool = (tool){.selected = -1};
     w->play = (play){.speed = w->play.speed, .last = -1};
@@ -82,11 +83,15 @@ static void window_event(window *w, const SDL_WindowEvent *event) {
     }
 }
 
+static void each_pane(window *w, void (*todo)(pane *)) {
+    pane *panes[] = {&w->overlay_pane, &w->bar_pane,     &w->timeline.pane, &w->loupe_pane,
+                     &w->sheet.pane,   &w->message.pane, &w->card.pane};
+    for (size_t i = 0; i < sizeof panes / sizeof panes[0]; i++) todo(panes[i]);
+}
+
 static void forget_textures(window *w) {
     frames_forget(w);
-    pane *panes[] = {&w->overlay_pane, &w->bar_pane,     &w->strip_pane, &w->loupe_pane,
-                     &w->sheet.pane,   &w->message.pane, &w->card.pane};
-    for (size_t i = 0; i < sizeof panes / sizeof panes[0]; i++) pane_forget(panes[i]);
+    each_pane(w, pane_forget);
     window_touch(w, PART_ALL);
 }
 
@@ -114,7 +119,7 @@ static void handle(window *w, const SDL_Event *event) {
 static bool paint(window *w, sp_error *error) {
     const unsigned stale = w->stale;
     return ((stale & PART_OVERLAY) == 0 || canvas_paint(w, error)) &&
-           ((stale & PART_STRIP) == 0 || canvas_paint_strip(w, error)) &&
+           ((stale & PART_STRIP) == 0 || timeline_paint(w, error)) &&
            ((stale & PART_BAR) == 0 || bar_paint(w, error)) &&
            ((stale & PART_SHEET) == 0 || sheet_paint(w, error)) &&
            ((stale & PART_CARD) == 0 || card_paint(w, error)) &&
@@ -128,7 +133,7 @@ static void show(window *w) {
     SDL_RenderClear(w->renderer);
     canvas_show(w);
     pane_show(&w->bar_pane, w->renderer);
-    pane_show(&w->strip_pane, w->renderer);
+    pane_show(&w->timeline.pane, w->renderer);
     pane_show(&w->sheet.pane, w->renderer);
     loupe_show(w);
     pane_show(&w->message.pane, w->renderer);
@@ -145,7 +150,10 @@ static void show(window *w) {
 static void refresh(window *w) {
     sp_error error = {0};
     frames_update(w);
-    if (window_is_open(w) && !session_refresh(&w->session, &error)) message_problem(w, &error);
+    if (window_is_open(w) && w->session.stale) {
+        timeline_follow(w);
+        if (!session_refresh(&w->session, &error)) message_problem(w, &error);
+    }
     if (w->stale == 0) return;
     if (!paint(w, &error)) fprintf(stderr, "serveplumb: %s\n", error.message);
     w->stale = 0;
@@ -166,9 +174,8 @@ static void run(window *w) {
 }
 
 static void finish(window *w) {
-    pane *panes[] = {&w->overlay_pane, &w->bar_pane,     &w->strip_pane, &w->loupe_pane,
-                     &w->sheet.pane,   &w->message.pane, &w->card.pane};
-    for (size_t i = 0; i < sizeof panes / sizeof panes[0]; i++) pane_free(panes[i]);
+    each_pane(w, pane_free);
+    timeline_free(w);
     frames_forget(w);
     session_close(&w->session);
     for (int i = 0; i < CURSOR_COUNT; i++) SDL_FreeCursor(w->cursors[i]);

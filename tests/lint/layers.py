@@ -33,7 +33,7 @@ HEADERS = {
     "geometry": ["point", "plumb", "court", "scale", "landmark", "pose", "plane"],
     "kinematics": ["angle", "motion", "draws", "toss", "smoothing", "flight"],
     "review": ["body", "review"],
-    "readout": ["readout"],
+    "readout": ["readout", "curve"],
     "clip": ["clip"],
     "draw": ["paint", "png", "theme", "overlay", "strip"],
     "deliver": ["still", "review_clip"],

@@ -156,8 +156,76 @@ static void times_are_labelled_at_round_steps(void **state) {
     }
 }
 
+static void a_part_of_the_clip_fills_the_whole_track(void **state) {
+    (void)state;
+    double *times = uneven_times(403);
+    const double from = times[120], to = times[171];
+    const sp_strip strip = {.times = {times, 403},
+                            .theme = sp_theme_dark(),
+                            .area = {9, 0, 913, 104},
+                            .from_s = from,
+                            .to_s = to};
+    assert_true(fabs(sp_strip_x_of(&strip, 120) - sp_strip_rows(&strip).left) < 1e-9);
+    assert_true(fabs(sp_strip_x_of(&strip, 171) - sp_strip_rows(&strip).right) < 1e-9);
+    for (int i = 120; i <= 171; i++) {
+        const double x = sp_strip_x_of(&strip, i);
+        assert_int_equal(sp_strip_frame_at(&strip, x), i);
+        assert_true(fabs(sp_strip_seconds_at(&strip, x) - times[i]) < 1e-9);
+    }
+    assert_false(sp_strip_shows(&strip, sp_strip_x_of(&strip, 118)));
+    free(times);
+}
+
+/* How many pixels of a picture of the strip are nearly of a colour. */
+static int pixels_of(const sp_strip *strip, sp_color color) {
+    sp_picture picture;
+    assert_true(sp_picture_init(&picture, 900, 104, NULL));
+    sp_paint *paint = sp_paint_new(&picture, 1.0, NULL);
+    sp_paint_clear(paint, strip->theme->sheet);
+    sp_strip_draw(paint, strip);
+    assert_true(sp_paint_finish(paint, NULL));
+    const double wanted[3] = {color.b * 255, color.g * 255, color.r * 255};
+    int count = 0;
+    for (int y = 0; y < 104; y++)
+        for (int x = 0; x < 900; x++) {
+            const uint32_t value = pixel(&picture, x, y);
+            bool same = true;
+            for (int c = 0; c < 3; c++)
+                same = same && fabs((value >> 8 * c & 255) - wanted[c]) < 24;
+            count += same;
+        }
+    sp_paint_free(paint);
+    sp_picture_clear(&picture);
+    return count;
+}
+
+static void a_damaged_frame_is_crossed_and_a_curve_stops_where_it_has_no_value(void **state) {
+    (void)state;
+    double times[60], values[60];
+    uint8_t states[60] = {0};
+    for (int i = 0; i < 60; i++) {
+        times[i] = i / 240.0;
+        values[i] = i >= 20 && i < 31 ? 3.7 * i * i : NAN;
+    }
+    const sp_theme *theme = sp_theme_dark();
+    sp_strip strip = {.times = {times, 60}, .theme = theme, .area = {0, 0, 900, 104}};
+    assert_int_equal(pixels_of(&strip, theme->warn), 0);
+    assert_int_equal(pixels_of(&strip, theme->racquet), 0);
+    states[7] = SP_STRIP_DAMAGED;
+    strip.states = states;
+    assert_true(pixels_of(&strip, theme->warn) > 4);
+    strip.curve_count = 1;
+    strip.curves[0] = (sp_strip_curve){.values = values, .color = theme->racquet};
+    const int short_curve = pixels_of(&strip, theme->racquet);
+    assert_true(short_curve > 100);
+    for (int i = 31; i < 55; i++) values[i] = 3.7 * i * i;
+    assert_true(pixels_of(&strip, theme->racquet) > 1.5 * short_curve);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_part_of_the_clip_fills_the_whole_track),
+        cmocka_unit_test(a_damaged_frame_is_crossed_and_a_curve_stops_where_it_has_no_value),
         cmocka_unit_test(every_frame_is_found_where_it_lies),
         cmocka_unit_test(a_frame_lies_at_its_true_time_not_at_its_number),
         cmocka_unit_test(between_two_frames_the_nearer_in_time_is_meant),

@@ -1,0 +1,149 @@
+/* What lies on the track: the loudness of the sound, curves, and what is known of frames. */
+#include <math.h>
+
+#include "draw/strip_layout.h"
+
+static sp_color fade(sp_color color, double alpha) {
+    color.a *= alpha;
+    return color;
+}
+
+/* One column a unit, each as high as the loudest in it. */
+void sp_strip_draw_wave(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
+    if (strip->wave == NULL || strip->wave_count < 1 || !(strip->wave_s > 0.0)) return;
+    const double middle = (r->track_top + r->track_bottom) / 2.0;
+    const double half = (r->track_bottom - r->track_top) / 2.0 - 2.0;
+    const double steps = strip->wave_count / strip->wave_s;
+    const sp_color color = fade(strip->theme->faint, 0.4);
+    for (double x = r->left; x < r->right; x += 1.0) {
+        const double first = floor(sp_strip_seconds_at(strip, x) * steps);
+        const double last = fmax(first, floor(sp_strip_seconds_at(strip, x + 1.0) * steps) - 1.0);
+        double loudest = 0.0;
+        for (double i = fmax(first, 0.0); i <= last && i < strip->wave_count; i++)
+            loudest = fmax(loudest, (double)strip->wave[(int)i]);
+        const double high = fmin(loudest, 1.0) * half;
+        if (high < 0.3) continue;
+        sp_paint_fill_rect(paint, (sp_rect){x, middle - high, 1.0, 2.0 * high}, 0.0, color);
+    }
+}
+
+typedef struct {
+    double low, high, top, bottom; /* values, and where they lie */
+} ladder;
+
+static bool ladder_of(const sp_strip *strip, const sp_strip_curve *curve, const strip_rows *r,
+                      ladder *l) {
+    int count = 0;
+    *l = (ladder){INFINITY, -INFINITY, r->track_top + 4.0, r->track_bottom - 4.0};
+    for (int i = 0; i < strip->times.count; i++) {
+        if (isnan(curve->values[i])) continue;
+        l->low = fmin(l->low, curve->values[i]);
+        l->high = fmax(l->high, curve->values[i]);
+        count++;
+    }
+    if (curve->signed_from_zero) {
+        l->low = fmin(l->low, 0.0);
+        l->high = fmax(l->high, 0.0);
+    }
+    return count > 0 && l->high > l->low;
+}
+
+static double y_of(const ladder *l, double value) {
+    return l->bottom - (value - l->low) / (l->high - l->low) * (l->bottom - l->top);
+}
+
+/* Frames next to each other are joined; a gap in the marks stays a gap in the curve. */
+static void draw_curve(sp_paint *paint, const sp_strip *strip, const sp_strip_curve *curve,
+                       const ladder *l) {
+    for (int pass = 0; pass < 2; pass++) {
+        const sp_color color = pass == 0 ? fade(strip->theme->sheet, 0.7) : curve->color;
+        const double width = pass == 0 ? 4.0 : 2.0;
+        for (int i = 0; i < strip->times.count; i++) {
+            if (isnan(curve->values[i])) continue;
+            const sp_point at = {sp_strip_x_of(strip, i), y_of(l, curve->values[i])};
+            const bool joined = i > 0 && !isnan(curve->values[i - 1]);
+            if (joined)
+                sp_paint_line(
+                    paint, (sp_point){sp_strip_x_of(strip, i - 1), y_of(l, curve->values[i - 1])},
+                    at, width, color);
+            else
+                sp_paint_disc(paint, at, width, color);
+        }
+    }
+}
+
+static void draw_label(sp_paint *paint, const sp_strip *strip, const sp_strip_curve *curve,
+                       const strip_rows *r, double *x) {
+    if (curve->label == NULL || r->track_bottom - r->track_top < 30.0) return;
+    const sp_text_style style = {.size = strip->theme->small_px,
+                                 .color = strip->theme->text,
+                                 .halo = strip->theme->raised,
+                                 .halo_width = 2.0};
+    sp_paint_disc(paint, (sp_point){*x + 4.0, r->track_bottom - 12.0}, 4.0, curve->color);
+    *x += 14.0;
+    *x += sp_paint_text(paint, &style, (sp_point){*x, r->track_bottom - 21.0}, curve->label).width +
+          12.0;
+}
+
+void sp_strip_draw_curves(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
+    for (int i = 0; i < strip->curve_count && i < SP_STRIP_CURVES_MAX; i++) {
+        const sp_strip_curve *curve = &strip->curves[i];
+        ladder l;
+        if (!ladder_of(strip, curve, r, &l)) continue;
+        if (curve->signed_from_zero) {
+            const double zero = y_of(&l, 0.0);
+            sp_paint_dashed_line(paint, (sp_point){r->left, zero}, (sp_point){r->right, zero}, 1.0,
+                                 3.0, 3.0, fade(curve->color, 0.7));
+        }
+        draw_curve(paint, strip, curve, &l);
+    }
+}
+
+void sp_strip_draw_labels(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
+    double x = r->left + 2.0;
+    for (int i = 0; i < strip->curve_count && i < SP_STRIP_CURVES_MAX; i++) {
+        ladder l;
+        if (ladder_of(strip, &strip->curves[i], r, &l))
+            draw_label(paint, strip, &strip->curves[i], r, &x);
+    }
+}
+
+/* A cross, so that it is told without its colour. */
+static void draw_damaged(sp_paint *paint, const sp_strip *strip, const strip_rows *r, double x) {
+    const double y = r->track_top + 7.0, arm = 3.5;
+    for (int pass = 0; pass < 2; pass++) {
+        const sp_color color = pass == 0 ? strip->theme->sheet : strip->theme->warn;
+        const double width = pass == 0 ? 5.0 : 2.2;
+        sp_paint_line(paint, (sp_point){x - arm, y - arm}, (sp_point){x + arm, y + arm}, width,
+                      color);
+        sp_paint_line(paint, (sp_point){x - arm, y + arm}, (sp_point){x + arm, y - arm}, width,
+                      color);
+    }
+}
+
+/* A run of frames at hand is one line along the foot of the track. */
+static void draw_at_hand(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
+    const int count = strip->times.count;
+    for (int i = 0; i < count; i++) {
+        if ((strip->states[i] & SP_STRIP_AT_HAND) == 0) continue;
+        const int first = i;
+        while (i + 1 < count && (strip->states[i + 1] & SP_STRIP_AT_HAND) != 0) i++;
+        const double left = sp_strip_x_of(strip, first) - 1.0,
+                     right = sp_strip_x_of(strip, i) + 1.0;
+        sp_paint_fill_rect(paint, (sp_rect){left, r->track_bottom - 2.5, right - left, 2.0}, 0.0,
+                           strip->theme->faint);
+    }
+}
+
+void sp_strip_draw_states(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
+    if (strip->states == NULL) return;
+    draw_at_hand(paint, strip, r);
+    double last = -INFINITY;
+    for (int i = 0; i < strip->times.count; i++) {
+        if ((strip->states[i] & SP_STRIP_DAMAGED) == 0) continue;
+        const double x = sp_strip_x_of(strip, i);
+        if (x - last < 3.0) continue;
+        last = x;
+        draw_damaged(paint, strip, r, x);
+    }
+}
