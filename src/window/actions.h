@@ -27,6 +27,10 @@ action act_span;       /* -1 the span starts here, 1 it ends here */
 
 /* edit.c: the review */
 action act_name_moment; /* the frame in view is moment number .. */
+action act_guess;       /* the selected point is hidden, or seen after all */
+action act_copy_points; /* from the marked frame before */
+action act_use_scale;   /* by its index in the review */
+action act_drop_scale;  /* the one in use */
 action act_free_moment; /* takes its name away */
 action act_delete;
 action act_nudge; /* the selected point: direction */
@@ -40,6 +44,10 @@ action act_real_time; /* the clip was not slowed down */
 action act_who_right; /* hand and view are right as they stand */
 action act_still;
 void edit_mark(struct window *w, int frame, sp_point_name point, sp_point at);
+/* Deviation of a guessed point. */
+double edit_guess_sd(const struct window *w);
+/* The line of the two taps becomes the scale in use. */
+void scales_add(struct window *w, sp_point second);
 /* Every edit ends here: says what failed, writes what did not. */
 bool edit_end(struct window *w, bool good, const sp_error *error);
 bool edit_allowed(struct window *w);

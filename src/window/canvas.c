@@ -128,7 +128,7 @@ bool canvas_paint(window *w, sp_error *error) {
         if (!w->plain) paint_review(w, paint);
         paint_two_taps(w, paint);
         const pointer *p = &w->pointer;
-        const bool held = p->drag == DRAG_TAP || (p->drag == DRAG_POINT && p->moved);
+        const bool held = p->drag == DRAG_TAP || (p->drag == DRAG_HOLD && p->moved);
         if (held || (p->keys && w->tool.selected < 0))
             paint_cross(w, paint, to_units(w, p->cross), w->theme->label_text);
         paint_notices(w, paint);

@@ -67,6 +67,8 @@ static const command table[] = {
     {NULL, "Delete", "take it off", SDLK_DELETE, 0, act_delete, 0},
     {NULL, "", NULL, SDLK_BACKSPACE, 0, act_delete, 0},
     {NULL, "X", "not seen: leave the point out", SDLK_x, 0, act_skip, 0},
+    {NULL, "Q", "hidden: guessed, or seen", SDLK_q, 0, act_guess, 0},
+    {NULL, "K", "copy the points of another frame", SDLK_k, 0, act_copy_points, 0},
     {NULL, "A", "tap another point here", SDLK_a, 0, act_other_point, 0},
     {NULL, "E", "tap one point on every frame", SDLK_e, 0, act_along, 0},
     {NULL, "Ctrl " ARROWS, "move the cross", SDLK_LEFT, CTRL, act_cross, ACT_LEFT},
@@ -81,6 +83,7 @@ static const command table[] = {
     {NULL, "", NULL, SDLK_KP_ENTER, 0, act_enter, 0},
 
     {"Scale and plumb", "C", "scale from a court distance", SDLK_c, 0, act_scale, 0},
+    {NULL, "Shift C", "take the scale in use off", SDLK_c, SHIFT, act_drop_scale, 0},
     {NULL, "P", "plumb", SDLK_p, 0, act_plumb, 0},
 
     {"Who and view", "H", "hand", SDLK_h, 0, act_hand, 0},

@@ -18,6 +18,7 @@ bool edit_end(window *w, bool good, const sp_error *error) {
         return false;
     }
     w->session.who = true;
+    w->session.joined = w->session.rejoined = 0;
     w->leaving = false;
     sp_error reason = {0}, said = {0};
     const bool before = w->session.written;
@@ -55,10 +56,22 @@ void act_free_moment(window *w, int index) {
         message_say(w, "No frame is named the %s now; its points stay.", name);
 }
 
+/* A guess that is moved stays a guess; one that was only copied is tapped by it. */
+static sp_mark placed(window *w, int frame, sp_point_name point, sp_point at) {
+    tool *t = &w->tool;
+    const bool copied = frame == t->copied_frame && (t->copied >> point & 1) != 0;
+    if (frame == t->copied_frame) t->copied &= ~(1u << point);
+    sp_mark before;
+    if (!copied && sp_review_mark(w->session.review, frame, point, &before) &&
+        before.by == SP_BY_GUESS)
+        return (sp_mark){.at = at, .by = SP_BY_GUESS, .sd_px = before.sd_px};
+    return (sp_mark){.at = at, .by = SP_BY_TAP};
+}
+
 void edit_mark(window *w, int frame, sp_point_name point, sp_point at) {
     if (!edit_allowed(w)) return;
     sp_error error = {0};
-    const sp_mark mark = {.at = at, .by = SP_BY_TAP};
+    const sp_mark mark = placed(w, frame, point, at);
     if (!edit_end(w, sp_review_set_mark(w->session.review, frame, point, &mark, &error), &error))
         return;
     w->tool.selected = (int)point;
@@ -103,14 +116,24 @@ static void undone(window *w, const char *what, int frame, const char *verb) {
         message_say(w, "There is nothing to %s.", verb);
         return;
     }
-    char said[256];
-    snprintf(said, sizeof said, "%s", what);
     tool_leave(w);
     w->tool.selected = -1;
     const sp_error none = {0};
     edit_end(w, true, &none);
     if (frame >= 0) act_go_frame(w, frame);
-    if (w->session.written) message_say(w, "%s: %s.", verb[0] == 'u' ? "Undone" : "Redone", said);
+    if (w->session.written) message_say(w, "%s: %s.", verb[0] == 'u' ? "Undone" : "Redone", what);
+}
+
+typedef const char *back(sp_review *review, int *frame);
+
+/* `count` edits as one. */
+static void go_back(window *w, back *step, int count, const char *verb) {
+    int frame = -1;
+    char said[256];
+    const char *what = step(w->session.review, &frame);
+    if (what != NULL) snprintf(said, sizeof said, "%s", what); /* valid until the next only */
+    for (int i = 1; what != NULL && i < count; i++) step(w->session.review, NULL);
+    undone(w, what == NULL ? NULL : said, frame, verb);
 }
 
 void act_undo(window *w, int unused) {
@@ -121,17 +144,17 @@ void act_undo(window *w, int unused) {
         return;
     }
     if (!edit_allowed(w)) return;
-    int frame = -1;
-    const char *what = sp_review_undo(w->session.review, &frame);
-    undone(w, what, frame, "undo");
+    const int count = SDL_max(w->session.joined, 1);
+    go_back(w, sp_review_undo, count, "undo");
+    w->session.rejoined = count;
 }
 
 void act_redo(window *w, int unused) {
     (void)unused;
     if (!edit_allowed(w)) return;
-    int frame = -1;
-    const char *what = sp_review_redo(w->session.review, &frame);
-    undone(w, what, frame, "redo");
+    const int count = SDL_max(w->session.rejoined, 1);
+    go_back(w, sp_review_redo, count, "redo");
+    w->session.joined = count;
 }
 
 void act_hand(window *w, int unused) {

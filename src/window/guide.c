@@ -163,7 +163,14 @@ static void paint_other_points(page *p, const sp_point_name *points, size_t coun
             sp_review_mark(w->session.review, w->frames.number, point, NULL))
             paint_point(p, point);
     }
+    sp_mark mark;
+    const int chosen = w->tool.selected;
+    if (chosen >= 0 &&
+        sp_review_mark(w->session.review, w->frames.number, (sp_point_name)chosen, &mark))
+        page_offer(p, mark.by == SP_BY_GUESS ? "it is seen after all" : "it is hidden: a guess",
+                   act_guess, 0);
     page_offer(p, "another point here", act_other_point, 0);
+    page_offer(p, "the points of the marked frame before", act_copy_points, 0);
     page_offer(p, "one point on every frame", act_along, 0);
 }
 
@@ -206,6 +213,23 @@ static void plumb_words(const sp_plumb_entry *plumb, char *text, size_t size) {
         snprintf(text, size, "%.1f\u00b0, %s", plumb->angle_deg, from[plumb->method]);
 }
 
+/* One of the lines of known length. */
+static void paint_line(page *p, int index) {
+    const session *s = &p->w->session;
+    const sp_scale_entry *entry = sp_review_scale_at(s->review, (size_t)index);
+    const bool used = entry == sp_review_active_scale(s->review);
+    const double middle = p->y + PAGE_ROW / 2;
+    words name = brush_faint(&p->b);
+    if (used) name.color = p->b.theme->text;
+    brush_sign(&p->b, used ? SIGN_DONE : SIGN_MISSING, p->x + 34, middle);
+    char text[SP_REVIEW_NAME_MAX + 64];
+    snprintf(text, sizeof text, "%.3f m \u00b7 %s", entry->distance_m, entry->distance_name);
+    if (entry->method != SP_SCALE_LINE) snprintf(text, sizeof text, "%s", entry->id);
+    brush_line(&p->b, name, p->x + 50, middle, p->width - 50, text);
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, PAGE_ROW}, act_use_scale, index);
+    p->y += PAGE_ROW;
+}
+
 static void paint_scale(page *p) {
     const session *s = &p->w->session;
     const sp_scale_entry *scale = sp_review_active_scale(s->review);
@@ -219,8 +243,8 @@ static void paint_scale(page *p) {
     if (!page_section(p, SECTION_SCALE, "Scale and plumb", summary, state)) return;
     scale_words(s, text, sizeof text);
     page_setting(p, "scale", text, act_scale, 0);
-    if (scale != NULL && scale->method == SP_SCALE_LINE && scale->distance_name[0] != '\0')
-        page_text(p, scale->distance_name);
+    for (size_t i = 0; i < sp_review_scale_count(s->review); i++) paint_line(p, (int)i);
+    if (scale != NULL) page_offer(p, "take the scale in use off", act_drop_scale, 0);
     plumb_words(sp_review_get_plumb(s->review), text, sizeof text);
     page_setting(p, "plumb", text, act_plumb, 0);
 }

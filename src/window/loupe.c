@@ -19,7 +19,7 @@ static bool on_picture(const window *w, sp_point at) {
 static bool wanted(const window *w) {
     const pointer *p = &w->pointer;
     if (!window_is_open(w) || card_is_up(w) || w->play.on || !on_picture(w, p->cross)) return false;
-    if (p->drag == DRAG_TAP || p->drag == DRAG_POINT) return true;
+    if (p->drag == DRAG_TAP || p->drag == DRAG_HOLD) return true;
     if (p->drag != DRAG_NONE) return false;
     if (p->keys) return w->tool.selected >= 0 || tool_armed(w);
     return p->inside && !p->finger && tool_armed(w);
@@ -47,7 +47,7 @@ static SDL_Rect place(const window *w) {
 
 static const char *title(const window *w) {
     sp_point_name point;
-    if (w->pointer.drag == DRAG_POINT) return sp_point_title((sp_point_name)w->pointer.point);
+    if (w->pointer.drag == DRAG_HOLD) return hold_title(w->pointer.hold);
     if (w->pointer.drag == DRAG_NONE && w->pointer.keys && w->tool.selected >= 0)
         return sp_point_title((sp_point_name)w->tool.selected);
     if (tool_due(w, &point)) return sp_point_title(point);

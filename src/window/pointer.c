@@ -6,26 +6,6 @@
 #include "window/canvas.h"
 #include "window/state.h"
 
-/* Units: how near a press has to be to take hold of a point. Less while a tap is due: points lie
- * close to each other, and most drags there are taps that seek their place. */
-static double hold_radius(const window *w) {
-    if (w->pointer.finger) return tool_armed(w) ? 14 : 24;
-    return tool_armed(w) ? 6 : 12;
-}
-
-static int point_near(const window *w, sp_point at) {
-    if (!window_is_open(w) || w->play.on || w->plain) return -1;
-    double best = hold_radius(w) * w->layout.density;
-    int near = -1;
-    for (int i = 0; i < SP_POINT_COUNT; i++) {
-        sp_mark mark;
-        if (!sp_review_mark(w->session.review, w->frames.number, (sp_point_name)i, &mark)) continue;
-        const double d = sp_point_distance(placement_to_window(&w->placement, mark.at), at);
-        if (d < best) best = d, near = i;
-    }
-    return near;
-}
-
 static bool within(SDL_Rect r, sp_point at) {
     return at.x >= r.x && at.y >= r.y && at.x < r.x + r.w && at.y < r.y + r.h;
 }
@@ -49,13 +29,11 @@ static void scrub(window *w) {
 
 static void take_hold(window *w) {
     pointer *p = &w->pointer;
-    sp_mark mark;
-    if (!sp_review_mark(w->session.review, w->frames.number, (sp_point_name)p->point, &mark))
-        return;
-    p->drag = DRAG_POINT;
-    p->grip = sp_point_subtract(mark.at, window_to_upright(w, p->pressed));
-    p->cross = mark.at;
-    w->tool.selected = p->point;
+    sp_point place;
+    if (!hold_place(w, p->hold, &place)) return;
+    p->drag = DRAG_HOLD;
+    p->cross = place;
+    if (p->hold < SP_POINT_COUNT) w->tool.selected = p->hold;
     window_touch(w, PART_OVERLAY | PART_LOUPE | PART_SHEET);
 }
 
@@ -63,11 +41,10 @@ static void press_canvas(window *w, bool pan) {
     pointer *p = &w->pointer;
     if (!window_is_open(w)) return;
     frames_update(w); /* a tap goes to the frame that is seen */
-    const int near = pan ? -1 : point_near(w, p->at);
-    p->point = near;
+    p->hold = pan ? HOLD_NONE : hold_near(w, p->at);
     if (!pan && tool_armed(w))
         p->drag = DRAG_TAP; /* a point under it is only taken along once it is dragged */
-    else if (near >= 0)
+    else if (p->hold >= 0)
         take_hold(w);
     else
         p->drag = DRAG_PAN;
@@ -104,6 +81,13 @@ static void drag_list(window *w, sp_point from) {
         card_scroll(w, by);
 }
 
+/* With Shift the cross goes a fifth of the pointer's way, for places finer than a hand is. */
+static void drag_cross(window *w, sp_point from, sp_point to) {
+    const double gain = (SDL_GetModState() & KMOD_SHIFT) != 0 ? 0.2 : 1;
+    const sp_point way = sp_point_times(sp_point_subtract(to, from), gain / w->placement.zoom);
+    w->pointer.cross = sp_point_add(w->pointer.cross, way);
+}
+
 static void move(window *w, sp_point at) {
     pointer *p = &w->pointer;
     const sp_point from = p->at;
@@ -114,7 +98,7 @@ static void move(window *w, sp_point at) {
     const bool was_inside = p->inside;
     p->inside = within(w->layout.canvas, at) && !card_is_up(w);
     if (p->inside != was_inside) window_touch(w, PART_OVERLAY | PART_PICTURE);
-    if (p->drag == DRAG_TAP && p->moved && p->point >= 0) take_hold(w);
+    if (p->drag == DRAG_TAP && p->moved && p->hold >= 0) take_hold(w);
     switch (p->drag) {
     case DRAG_STRIP: scrub(w); return;
     case DRAG_SHEET:
@@ -127,17 +111,19 @@ static void move(window *w, sp_point at) {
                                      w->session.facts->height, at.x - from.x, at.y - from.y);
         window_touch(w, PART_PICTURE | PART_OVERLAY);
         return;
-    case DRAG_POINT:
-        if (p->moved) p->cross = sp_point_add(window_to_upright(w, at), p->grip);
+    case DRAG_HOLD:
+        if (p->moved) drag_cross(w, from, at);
         window_touch(w, PART_OVERLAY | PART_PICTURE);
         return;
-    case DRAG_NONE:
-    case DRAG_TAP: break;
+    case DRAG_TAP:
+        drag_cross(w, from, at);
+        window_touch(w, PART_OVERLAY | PART_PICTURE);
+        return;
+    case DRAG_NONE: break;
     }
     if (!window_is_open(w)) return;
     p->cross = window_to_upright(w, at);
-    const bool follows = p->drag == DRAG_TAP || w->tool.half;
-    window_touch(w, PART_PICTURE | (follows ? PART_OVERLAY : 0u));
+    window_touch(w, PART_PICTURE | (w->tool.half ? PART_OVERLAY : 0u));
 }
 
 static bool in_picture(const window *w, sp_point at) {
@@ -149,12 +135,12 @@ static void let_go_canvas(window *w, drag_kind drag) {
     pointer *p = &w->pointer;
     if (drag == DRAG_PAN && !p->moved) {
         w->tool.selected = -1;
-    } else if (drag == DRAG_POINT && !p->moved) {
+    } else if (drag == DRAG_HOLD && !p->moved) {
         tool_leave(w);
     } else if (drag != DRAG_PAN && !in_picture(w, p->cross)) {
         message_say(w, "That is outside the picture; nothing was set.");
-    } else if (drag == DRAG_POINT) {
-        edit_mark(w, w->frames.number, (sp_point_name)p->point, p->cross);
+    } else if (drag == DRAG_HOLD) {
+        hold_move(w, p->hold, p->cross);
     } else if (drag == DRAG_TAP) {
         tool_tap(w, p->cross);
     }
@@ -173,7 +159,7 @@ static void let_go(window *w, sp_point at) {
             const spot todo = *hit;
             todo.act(w, todo.argument);
         }
-    } else if (drag == DRAG_TAP || drag == DRAG_POINT || drag == DRAG_PAN) {
+    } else if (drag == DRAG_TAP || drag == DRAG_HOLD || drag == DRAG_PAN) {
         let_go_canvas(w, drag);
     }
 }
@@ -316,7 +302,7 @@ void pointer_cursor(window *w) {
     cursor wanted = CURSOR_ARROW;
     if (p->drag == DRAG_PAN && p->moved)
         wanted = CURSOR_MOVE;
-    else if (p->inside && !card_is_up(w) && point_near(w, p->at) >= 0)
+    else if (p->inside && !card_is_up(w) && hold_near(w, p->at) >= 0)
         wanted = CURSOR_HAND;
     else if (p->inside && tool_armed(w))
         wanted = CURSOR_CROSS;

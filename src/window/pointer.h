@@ -12,9 +12,9 @@ struct window;
 
 typedef enum {
     DRAG_NONE,
-    DRAG_TAP,   /* a tap that is not let go yet: it may still be moved. One that began on a point
-                   and moves becomes DRAG_POINT */
-    DRAG_POINT, /* a point that is there is being moved */
+    DRAG_TAP,  /* a tap that is not let go yet: it may still be moved. One that began on a point
+                  and moves becomes DRAG_HOLD */
+    DRAG_HOLD, /* a point that is there is being moved */
     DRAG_PAN,
     DRAG_STRIP, /* scrubs */
     DRAG_TIME,  /* moves the part that the strip shows */
@@ -32,8 +32,7 @@ typedef struct {
     drag_kind drag;
     sp_point pressed; /* output pixels, where the drag began */
     bool moved;       /* farther than a tap trembles */
-    sp_point grip;    /* from the pointer to the point that is moved, upright pixels */
-    int point;        /* that a press began on; -1: none */
+    int hold;         /* what a press began on, see hold.h */
     SDL_FingerID fingers[2];
     int finger_count;
     sp_point finger_at[2];

@@ -10,6 +10,7 @@
 #include "window/card.h"
 #include "window/display.h"
 #include "window/frames.h"
+#include "window/hold.h"
 #include "window/layout.h"
 #include "window/message.h"
 #include "window/pane.h"

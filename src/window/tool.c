@@ -54,23 +54,6 @@ static void tap_point(window *w, sp_point_name point, sp_point at) {
         tool_leave(w);
 }
 
-static void set_scale(window *w, sp_point at) {
-    sp_error error = {0};
-    sp_review *review = w->session.review;
-    sp_scale_entry entry = {.method = SP_SCALE_LINE,
-                            .frame = w->tool.frame,
-                            .a = w->tool.first,
-                            .b = at,
-                            .distance_m = w->tool.distance_m};
-    snprintf(entry.id, sizeof entry.id, "line");
-    snprintf(entry.distance_name, sizeof entry.distance_name, "%s", w->tool.distance_name);
-    bool good = sp_review_set_scale(review, entry.id, &entry, &error);
-    const sp_scale_entry *active = sp_review_active_scale(review);
-    if (good && (active == NULL || strcmp(active->id, entry.id) != 0))
-        good = sp_review_set_active_scale(review, entry.id, &error);
-    edit_end(w, good, &error);
-}
-
 static void set_plumb(window *w, sp_point at) {
     sp_error error = {0};
     sp_review *review = w->session.review;
@@ -107,7 +90,7 @@ static void tap_two(window *w, sp_point at) {
     }
     if (!edit_allowed(w)) return;
     if (w->tool.kind == TOOL_SCALE)
-        set_scale(w, at);
+        scales_add(w, at);
     else
         set_plumb(w, at);
     tool_leave(w);

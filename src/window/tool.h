@@ -24,10 +24,12 @@ typedef struct {
     sp_point_name point;
     char distance_name[256], edges[256];
     double distance_m;
-    bool half;      /* the first of two taps is made */
-    int frame;      /* on which it was made */
-    sp_point first; /* upright pixels */
-    int selected;   /* the point that keys move; -1: none */
+    bool half;       /* the first of two taps is made */
+    int frame;       /* on which it was made */
+    sp_point first;  /* upright pixels */
+    unsigned copied; /* bits of the points that were copied and not moved yet */
+    int copied_frame;
+    int selected; /* the point that keys move; -1: none */
 } tool;
 
 /* Back to the points in the sheet's order. */

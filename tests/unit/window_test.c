@@ -14,6 +14,7 @@
 #include <cmocka.h>
 
 #include "near.h"
+#include "serveplumb/court.h"
 #include "window/actions.h"
 #include "window/commands.h"
 #include "window/moments.h"
@@ -227,6 +228,84 @@ static void a_drag_from_a_point_moves_it_while_another_is_due(void **state) {
     assert_near(mark.at.y, to.y, 1e-3);
 }
 
+static void tap_mark(window *w, int frame, sp_point_name point, sp_point at) {
+    const sp_mark mark = {.at = at, .by = SP_BY_TAP};
+    assert_true(sp_review_set_mark(w->session.review, frame, point, &mark, NULL));
+}
+
+static void a_hidden_point_is_a_guess_with_more_deviation_also_when_it_is_moved(void **state) {
+    window *w = ((desk *)*state)->w;
+    tap_mark(w, 0, SP_POINT_LEFT_HIP, (sp_point){211.3, 140.7});
+    w->tool.selected = SP_POINT_LEFT_HIP;
+    act_guess(w, 0);
+    act_nudge(w, ACT_LEFT);
+    sp_mark mark;
+    assert_true(sp_review_mark(w->session.review, 0, SP_POINT_LEFT_HIP, &mark));
+    assert_int_equal(mark.by, SP_BY_GUESS);
+    assert_near(mark.sd_px, 4 * sp_review_get_points_sd(w->session.review), 1e-12);
+    assert_near(mark.at.x, 210.3, 1e-9);
+    act_guess(w, 0);
+    assert_true(sp_review_mark(w->session.review, 0, SP_POINT_LEFT_HIP, &mark));
+    assert_int_equal(mark.by, SP_BY_TAP);
+    assert_near(mark.sd_px, sp_review_get_points_sd(w->session.review), 1e-12);
+}
+
+static void copied_points_are_guesses_until_they_are_moved_and_undone_as_one(void **state) {
+    window *w = ((desk *)*state)->w;
+    tap_mark(w, 3, SP_POINT_LEFT_TOE, (sp_point){99.1, 250.2});
+    tap_mark(w, 3, SP_POINT_RIGHT_TOE, (sp_point){141.4, 251.9});
+    tap_mark(w, 9, SP_POINT_RIGHT_TOE, (sp_point){142.2, 251.6});
+    tap_mark(w, 9, SP_POINT_BALL, (sp_point){301.2, 31.6});
+    w->frames.number = 8;
+    act_copy_points(w, 0);
+    sp_mark mark;
+    assert_false(sp_review_mark(w->session.review, 8, SP_POINT_BALL, NULL));
+    assert_true(sp_review_mark(w->session.review, 8, SP_POINT_RIGHT_TOE, &mark));
+    assert_int_equal(mark.by, SP_BY_GUESS);
+    assert_near(mark.at.x, 141.4, 1e-9);
+    act_undo(w, 0);
+    assert_false(sp_review_mark(w->session.review, 8, SP_POINT_LEFT_TOE, NULL));
+    assert_false(sp_review_mark(w->session.review, 8, SP_POINT_RIGHT_TOE, NULL));
+    assert_true(sp_review_mark(w->session.review, 9, SP_POINT_BALL, NULL));
+    act_redo(w, 0);
+    assert_true(sp_review_mark(w->session.review, 8, SP_POINT_LEFT_TOE, NULL));
+    hold_move(w, SP_POINT_LEFT_TOE, (sp_point){100.7, 250.2});
+    assert_true(sp_review_mark(w->session.review, 8, SP_POINT_LEFT_TOE, &mark));
+    assert_int_equal(mark.by, SP_BY_TAP);
+}
+
+static void tap_two(window *w, const char *name, double metres, sp_point a, sp_point b) {
+    tool_begin(w, TOOL_SCALE);
+    w->tool.distance_m = metres;
+    snprintf(w->tool.distance_name, sizeof w->tool.distance_name, "%s", name);
+    tool_tap(w, a);
+    tool_tap(w, b);
+}
+
+static void each_court_distance_is_a_scale_of_its_own_and_its_ends_can_be_dragged(void **state) {
+    window *w = ((desk *)*state)->w;
+    const sp_review *review = w->session.review;
+    const sp_court_distance *first = sp_court_distance_at(0), *second = sp_court_distance_at(1);
+    tap_two(w, first->name, first->distance_m, (sp_point){40.5, 220.5}, (sp_point){200.5, 221.5});
+    tap_two(w, second->name, second->distance_m, (sp_point){60.5, 240.5}, (sp_point){380.5, 241.5});
+    assert_int_equal(sp_review_scale_count(review), 2);
+    assert_string_equal(sp_review_active_scale(review)->id, second->id);
+    act_undo(w, 0); /* the line and its being in use are one thing to undo */
+    assert_int_equal(sp_review_scale_count(review), 1);
+    assert_string_equal(sp_review_active_scale(review)->id, first->id);
+    act_redo(w, 0);
+    assert_string_equal(sp_review_active_scale(review)->id, second->id);
+    const sp_point end = {380.5, 241.5}, to = {371.5, 231.5};
+    finger(w, SDL_FINGERDOWN, 3, end);
+    finger(w, SDL_FINGERMOTION, 3, (sp_point){376, 236});
+    finger(w, SDL_FINGERMOTION, 3, to);
+    finger(w, SDL_FINGERUP, 3, to);
+    assert_near(sp_review_active_scale(review)->b.x, to.x, 1e-3);
+    assert_near(sp_review_active_scale(review)->a.x, 60.5, 1e-9);
+    act_undo(w, 0);
+    assert_near(sp_review_active_scale(review)->b.x, end.x, 1e-9);
+}
+
 static void two_fingers_zoom_and_tap_nothing(void **state) {
     window *w = ((desk *)*state)->w;
     name_trophy(w);
@@ -313,6 +392,15 @@ int main(void) {
                                         close_desk),
         cmocka_unit_test_setup_teardown(a_drag_from_a_point_moves_it_while_another_is_due,
                                         open_desk, close_desk),
+        cmocka_unit_test_setup_teardown(
+            a_hidden_point_is_a_guess_with_more_deviation_also_when_it_is_moved, open_desk,
+            close_desk),
+        cmocka_unit_test_setup_teardown(
+            copied_points_are_guesses_until_they_are_moved_and_undone_as_one, open_desk,
+            close_desk),
+        cmocka_unit_test_setup_teardown(
+            each_court_distance_is_a_scale_of_its_own_and_its_ends_can_be_dragged, open_desk,
+            close_desk),
         cmocka_unit_test_setup_teardown(two_fingers_zoom_and_tap_nothing, open_desk, close_desk),
         cmocka_unit_test_setup_teardown(the_next_step_follows_what_is_in_the_review, open_desk,
                                         close_desk),
