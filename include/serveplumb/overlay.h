@@ -9,6 +9,14 @@
 #include "serveplumb/review.h"
 #include "serveplumb/theme.h"
 
+/* The way of the racquet's tip from frame to frame, up to contact: where it was marked, and a line
+ * between marks that lie close together. Where nobody looked there is no line. */
+typedef enum {
+    SP_PATH_NONE,
+    SP_PATH_SO_FAR,    /* up to the frame shown */
+    SP_PATH_TO_CONTACT /* whole, whatever frame is shown */
+} sp_overlay_path;
+
 typedef struct {
     const sp_review *review;
     const sp_readout *readout; /* NULL: no numbers */
@@ -17,6 +25,8 @@ typedef struct {
     int frame;
     double origin_x, origin_y; /* where upright pixel (0, 0) lies on the painter */
     double zoom;               /* painter units per upright pixel */
+    double turn_deg;           /* of the picture about upright pixel (0, 0), clockwise; labels stay
+                                  level. -(angle of the plumb) sets the picture upright */
     sp_rect area;              /* of the painter, to keep labels inside */
     double line;               /* width of a segment in painter units; 0: fit to the area */
     double text;               /* em of labels in painter units; 0: fit to `line` */
@@ -25,6 +35,7 @@ typedef struct {
     bool scale_bar;
     bool scale_taps; /* the two taps of the active scale and of the plumb, on the frame they are on
                       */
+    sp_overlay_path path;
 } sp_overlay;
 
 typedef struct {

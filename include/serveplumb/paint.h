@@ -70,6 +70,9 @@ void sp_paint_arc(sp_paint *paint, sp_point center, double radius, double from, 
 /* `source` in pixels of the picture. `smooth`: bilinear; else square pixels stay square. */
 void sp_paint_picture(sp_paint *paint, const sp_picture *picture, sp_rect source, sp_rect target,
                       bool smooth);
+/* The whole picture with its pixel (0, 0) at `origin`, turned clockwise about it and zoomed. */
+void sp_paint_turned_picture(sp_paint *paint, const sp_picture *picture, sp_point origin,
+                             double turn_deg, double zoom);
 
 sp_size sp_paint_text_size(sp_paint *paint, const sp_text_style *style, const char *text);
 /* `at` is the top-left corner of the text's box. Returns the size drawn. */

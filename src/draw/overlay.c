@@ -6,6 +6,7 @@
 static void draw_things(scene *s, sp_paint *paint, const sp_overlay *overlay) {
     sp_scene_build(s, paint, overlay);
     sp_scene_note_segments(s);
+    sp_scene_draw_path(s);
     sp_scene_draw_gap(s);
     sp_scene_draw_segments(s);
     sp_scene_draw_taps(s);

@@ -33,16 +33,15 @@ void sp_painter_set_color(sp_paint *paint, sp_color color) {
     cairo_set_source_rgba(paint->cairo, color.r, color.g, color.b, color.a);
 }
 
-sp_paint *sp_paint_new(sp_picture *target, double density, sp_error *error) {
-    assert(target->pixels != NULL && density > 0.0);
+sp_paint *sp_painter_new(cairo_surface_t *surface, double density, sp_error *error) {
     sp_paint *paint = calloc(1, sizeof *paint);
     if (paint == NULL) {
+        cairo_surface_destroy(surface);
         sp_fail(error, SP_ERROR_MEMORY, "no memory to draw with");
         return NULL;
     }
     paint->density = density;
-    paint->surface = cairo_image_surface_create_for_data(
-        target->pixels, CAIRO_FORMAT_ARGB32, target->width, target->height, (int)target->stride);
+    paint->surface = surface;
     paint->cairo = cairo_create(paint->surface);
     if (!sp_painter_good(paint)) {
         if (error != NULL) *error = paint->first;
@@ -53,6 +52,14 @@ sp_paint *sp_paint_new(sp_picture *target, double density, sp_error *error) {
     cairo_set_line_cap(paint->cairo, CAIRO_LINE_CAP_ROUND);
     cairo_set_line_join(paint->cairo, CAIRO_LINE_JOIN_ROUND);
     return paint;
+}
+
+sp_paint *sp_paint_new(sp_picture *target, double density, sp_error *error) {
+    assert(target->pixels != NULL && density > 0.0);
+    return sp_painter_new(
+        cairo_image_surface_create_for_data(target->pixels, CAIRO_FORMAT_ARGB32, target->width,
+                                            target->height, (int)target->stride),
+        density, error);
 }
 
 bool sp_paint_finish(sp_paint *paint, sp_error *error) {

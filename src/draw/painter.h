@@ -38,6 +38,8 @@ struct sp_paint {
     uint64_t tick;
 };
 
+/* Takes the surface, also on failure. */
+sp_paint *sp_painter_new(cairo_surface_t *surface, double density, sp_error *error);
 /* False when nothing is to be drawn any more. */
 bool sp_painter_good(sp_paint *paint);
 void sp_painter_set_color(sp_paint *paint, sp_color color);

@@ -48,15 +48,18 @@ static void set_sizes(scene *s) {
     const sp_overlay *overlay = s->overlay;
     s->text = fmax(fitted_text(overlay), overlay->theme->small_px);
     s->line = overlay->line;
+    s->figure = figure_size(s);
     if (!(s->line > 0.0))
         s->line = fmax(s->text / LINES_PER_TEXT_MOST,
-                       fmin(s->text / LINES_PER_TEXT, figure_size(s) / LINES_PER_FIGURE));
+                       fmin(s->text / LINES_PER_TEXT, s->figure / LINES_PER_FIGURE));
     s->board = (room_board){.area = overlay->area, .em = s->text, .gap = s->text * 0.18};
 }
 
 sp_point sp_scene_place(const scene *s, sp_point upright) {
-    return (sp_point){s->overlay->origin_x + upright.x * s->overlay->zoom,
-                      s->overlay->origin_y + upright.y * s->overlay->zoom};
+    const double turn = s->overlay->turn_deg * M_PI / 180.0, zoom = s->overlay->zoom;
+    const double right = upright.x * cos(turn) - upright.y * sin(turn);
+    const double down = upright.x * sin(turn) + upright.y * cos(turn);
+    return (sp_point){s->overlay->origin_x + right * zoom, s->overlay->origin_y + down * zoom};
 }
 
 bool sp_scene_in_area(const scene *s, sp_point at) {
@@ -108,7 +111,7 @@ void sp_scene_build(scene *s, sp_paint *paint, const sp_overlay *overlay) {
     *s = (scene){.paint = paint, .overlay = overlay};
     const sp_color ground = overlay->theme->label_ground;
     s->outline = (sp_color){ground.r, ground.g, ground.b, 0.78};
-    s->plumb_deg = sp_review_get_plumb(overlay->review)->angle_deg;
+    s->plumb_deg = sp_review_get_plumb(overlay->review)->angle_deg + overlay->turn_deg;
     read_points(s);
     set_sizes(s);
 }

@@ -36,6 +36,7 @@ typedef struct {
     sp_paint *paint;
     const sp_overlay *overlay;
     double line, text;
+    double figure; /* size of the player; INFINITY where none is marked */
     double plumb_deg;
     sp_color outline;
     struct {
@@ -68,6 +69,7 @@ void sp_scene_arc(scene *s, sp_point center, double radius, double from, double 
 
 /* In the order in which they are drawn: the level lines of the gap lie under the arm. */
 void sp_scene_note_segments(scene *s); /* draws nothing: what others keep off */
+void sp_scene_draw_path(scene *s);
 void sp_scene_draw_gap(scene *s);
 void sp_scene_draw_segments(scene *s);
 void sp_scene_draw_taps(scene *s);

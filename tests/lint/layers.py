@@ -35,7 +35,7 @@ HEADERS = {
     "review": ["body", "review"],
     "readout": ["readout", "curve"],
     "clip": ["clip"],
-    "draw": ["paint", "png", "theme", "overlay", "strip"],
+    "draw": ["paint", "png", "pdf", "theme", "overlay", "strip"],
     "deliver": ["still", "review_clip"],
     "cli": ["cli"],
     "window": ["window"],
