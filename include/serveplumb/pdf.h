@@ -7,8 +7,9 @@
 
 #include "serveplumb/paint.h"
 
-/* One page of this size; a painter's unit is 1/72 inch divided by `density`: a page of `width` units
- * is width * density / 72 inches wide. Pictures are kept as they are when they are painted. */
+/* One page of this size; a painter's unit is 1/72 inch divided by `density`: a page of `width`
+ * units is width * density / 72 inches wide. Pictures are kept as they are when they are painted.
+ */
 sp_paint *sp_paint_new_pdf(double width, double height, double density, sp_error *error);
 
 /* Ends the page and gives the bytes of the file, freed by the caller; NULL on failure. Nothing can

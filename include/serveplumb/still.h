@@ -4,6 +4,7 @@
 #define SERVEPLUMB_STILL_H
 
 #include "serveplumb/clip.h"
+#include "serveplumb/overlay.h"
 #include "serveplumb/readout.h"
 #include "serveplumb/review.h"
 
@@ -11,12 +12,13 @@ typedef struct {
     int frame;
     const char *moment; /* its name for the caption; NULL: the frame's number alone */
     sp_units units;
+    sp_overlay_path path;
 } sp_still_options;
 
 /* Into `picture` (initialised here, owned by the caller). */
 bool sp_still_draw(sp_clip *clip, const sp_review *review, const sp_readout *readout,
                    const sp_still_options *options, sp_picture *picture, sp_error *error);
-/* PNG, written atomically. */
+/* PNG, or one page of PDF where the path ends in .pdf; written atomically. */
 bool sp_still_write(sp_clip *clip, const sp_review *review, const sp_readout *readout,
                     const sp_still_options *options, const char *path, sp_error *error);
 

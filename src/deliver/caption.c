@@ -10,7 +10,7 @@
 
 #define PAD 0.55 /* em, around the band's text */
 #define LINE_GAP 0.22
-#define ROWS_MAX 6
+#define ROWS_MAX 10
 #define ROW_BYTES 512
 
 typedef struct {
@@ -42,7 +42,11 @@ static void title_of(const sp_caption *caption, char *text, size_t size) {
         snprintf(text, size, "Frame %d", caption->frame);
         return;
     }
-    sp_text_copy(text, size, caption->moment);
+    const char *whose = caption->whose == NULL ? "" : caption->whose;
+    char moment[ROW_BYTES / 2], name[ROW_BYTES / 4];
+    sp_text_copy(moment, sizeof moment, caption->moment);
+    sp_text_copy(name, sizeof name, whose);
+    snprintf(text, size, "%s%s%s", moment, name[0] == '\0' ? "" : "  \xc2\xb7  ", name);
     text[0] = (char)toupper((unsigned char)text[0]);
 }
 
@@ -52,45 +56,67 @@ static bool is_demo(const sp_review *review) {
     return strncasecmp(slash == NULL ? file : slash + 1, "demo", 4) == 0;
 }
 
+static void slower_text(double slower, char *text, size_t size) {
+    if (slower > 0.999 && slower < 1.001) {
+        sp_text_copy(text, size, "  \xc2\xb7  real speed");
+    } else if (slower > 1.0) {
+        snprintf(text, size, "  \xc2\xb7  %.3g times slower", slower);
+    } else {
+        snprintf(text, size, "  \xc2\xb7  %.3g times faster", 1.0 / slower);
+    }
+}
+
 static void facts_of(const sp_caption *caption, char *text, size_t size) {
     const double real = caption->clip_s / sp_review_get_clip(caption->review)->slowdown;
     const char *view = sp_view_id(sp_review_get_view(caption->review));
     const bool named = caption->moment != NULL && caption->moment[0] != '\0';
-    char frame[32] = "";
+    char frame[32] = "", slower[48] = "";
     if (named) snprintf(frame, sizeof frame, "frame %d  \xc2\xb7  ", caption->frame);
-    snprintf(text, size, "%s%.3f s  \xc2\xb7  %s view  \xc2\xb7  %s", frame, real, view,
-             is_demo(caption->review) ? "demo: invented data" : "review");
+    if (caption->slower > 0.0) slower_text(caption->slower, slower, sizeof slower);
+    snprintf(text, size, "%s%.3f s  \xc2\xb7  %s view%s%s", frame, real, view, slower,
+             is_demo(caption->review)            ? "  \xc2\xb7  demo: invented data"
+             : caption->part == SP_CAPTION_WHOLE ? "  \xc2\xb7  review"
+                                                 : "");
 }
 
 /* A student who sees how deep the drop is must also read what it does not say. */
 static void add_cautions(page *p, const sp_caption *caption, double em, sp_color color) {
     if (caption->readout == NULL) return;
-    if (sp_review_moment_frame(caption->review, "drop") != caption->frame) return;
-    for (size_t i = 0; i < sp_readout_caution_count(caption->readout); i++) {
-        const char *caution = sp_readout_caution_at(caption->readout, i);
-        if (strcasestr(caution, "drop") != NULL) add_row(p, caution, 0.7 * em, false, color);
-    }
+    if (!caption->of_drop && sp_review_moment_frame(caption->review, "drop") != caption->frame)
+        return;
+    for (size_t i = 0; i < sp_readout_caution_count(caption->readout); i++)
+        if (sp_readout_caution_of(caption->readout, i) == SP_CAUTION_OF_DROP)
+            add_row(p, sp_readout_caution_at(caption->readout, i), 0.7 * em, false, color);
 }
 
-static page page_of(const sp_caption *caption, const sp_theme *theme, double width, double em) {
-    page p = {.width = width - 2.0 * PAD * em};
+static void add_head(page *p, const sp_caption *caption, const sp_theme *theme, double em) {
     char text[ROW_BYTES];
     title_of(caption, text, sizeof text);
-    add_row(&p, text, 1.1 * em, true, theme->text);
+    add_row(p, text, 1.1 * em, true, theme->text);
     facts_of(caption, text, sizeof text);
-    add_row(&p, text, 0.78 * em, false, theme->text);
+    add_row(p, text, 0.78 * em, false, theme->text);
     if (caption->damaged)
-        add_row(&p,
+        add_row(p,
                 "\xe2\x9a\xa0 This frame is damaged in the clip: parts of the picture may be "
                 "wrong or missing.",
                 0.7 * em, true, theme->warn);
+}
+
+static void add_foot(page *p, const sp_caption *caption, const sp_theme *theme, double em) {
+    if (caption->also != NULL) add_row(p, caption->also, 0.7 * em, false, theme->faint);
     if (caption->numbers)
-        add_row(&p,
+        add_row(p,
                 caption->projected ? SP_OVERLAY_PROJECTED_SIGN
                     " as this camera sees it  \xc2\xb7  (a to b): 95 % interval"
                                    : "(a to b): 95 % interval",
                 0.7 * em, false, theme->faint);
-    add_cautions(&p, caption, em, theme->faint);
+    add_cautions(p, caption, em, theme->faint);
+}
+
+static page page_of(const sp_caption *caption, const sp_theme *theme, double width, double em) {
+    page p = {.width = width - 2.0 * PAD * em};
+    if (caption->part != SP_CAPTION_FOOT) add_head(&p, caption, theme, em);
+    if (caption->part != SP_CAPTION_HEAD) add_foot(&p, caption, theme, em);
     return p;
 }
 

@@ -7,15 +7,23 @@
 #include "serveplumb/review.h"
 #include "serveplumb/theme.h"
 
+/* Below several pictures: a head under each, one foot under all. */
+typedef enum { SP_CAPTION_WHOLE, SP_CAPTION_HEAD, SP_CAPTION_FOOT } sp_caption_part;
+
 typedef struct {
+    sp_caption_part part;
     const sp_review *review;
     const sp_readout *readout; /* may be NULL */
     const char *moment;        /* NULL: none */
     int frame;
-    double clip_s;  /* of the frame, by the clip's own clock */
-    bool damaged;   /* the frame was not decoded cleanly */
-    bool numbers;   /* the picture holds some */
-    bool projected; /* of which one is true in the picture plane only */
+    double clip_s;     /* of the frame, by the clip's own clock */
+    bool damaged;      /* the frame was not decoded cleanly */
+    bool numbers;      /* the picture holds some */
+    bool projected;    /* of which one is true in the picture plane only */
+    bool of_drop;      /* speaks of the drop, whatever the frame is */
+    const char *whose; /* follows the moment; NULL: nothing */
+    const char *also;  /* a line of its own; NULL: none */
+    double slower;     /* than the serve was; 0: not said */
 } sp_caption;
 
 /* Height of the band in painter units for this width; `em` is that of the labels above it. */

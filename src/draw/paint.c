@@ -56,10 +56,10 @@ sp_paint *sp_painter_new(cairo_surface_t *surface, double density, sp_error *err
 
 sp_paint *sp_paint_new(sp_picture *target, double density, sp_error *error) {
     assert(target->pixels != NULL && density > 0.0);
-    return sp_painter_new(
-        cairo_image_surface_create_for_data(target->pixels, CAIRO_FORMAT_ARGB32, target->width,
-                                            target->height, (int)target->stride),
-        density, error);
+    return sp_painter_new(cairo_image_surface_create_for_data(target->pixels, CAIRO_FORMAT_ARGB32,
+                                                              target->width, target->height,
+                                                              (int)target->stride),
+                          density, error);
 }
 
 bool sp_paint_finish(sp_paint *paint, sp_error *error) {

@@ -27,8 +27,8 @@ sp_paint *sp_paint_new_pdf(double width, double height, double density, sp_error
         sp_fail(error, SP_ERROR_MEMORY, "no memory to draw with");
         return NULL;
     }
-    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(append, written, width * density,
-                                                                   height * density);
+    cairo_surface_t *surface =
+        cairo_pdf_surface_create_for_stream(append, written, width * density, height * density);
     cairo_surface_set_user_data(surface, &written_key, written, forget);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "Serveplumb " SP_VERSION);
     return sp_painter_new(surface, density, error);
