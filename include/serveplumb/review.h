@@ -13,6 +13,7 @@
 #include "serveplumb/body.h"
 #include "serveplumb/error.h"
 #include "serveplumb/point.h"
+#include "serveplumb/pose.h"
 
 typedef struct sp_review sp_review;
 
@@ -77,16 +78,23 @@ typedef struct {
 
 typedef enum { SP_SCALE_LINE, SP_SCALE_COURT, SP_SCALE_TOSS } sp_scale_method;
 
-/* A scale as the file has it. The members after `method` are those of a line; entries of the other
- * methods are kept as they were read and are not evaluated yet. */
+#define SP_SCALE_LANDMARKS_MAX SP_POSE_TAPS_MAX
+
+/* A scale as the file has it; members that its method does not use are zero. */
 typedef struct {
     char id[SP_REVIEW_ID_MAX];
     sp_scale_method method;
-    int frame;
+    int frame;    /* of the taps: line and court */
+    double sd_px; /* line and court; 0: the review's points_sd_px */
+    /* line */
     sp_point a, b;
     double distance_m;
     char distance_name[SP_REVIEW_NAME_MAX];
-    double sd_px; /* 0: the review's points_sd_px */
+    /* court: no landmark twice; any number, so that it can grow tap by tap. sd_px 0: the entry's */
+    sp_landmark_tap landmarks[SP_SCALE_LANDMARKS_MAX];
+    size_t landmark_count;
+    /* toss: the ball's marks on these frames and between, in free flight */
+    int from_frame, to_frame;
 } sp_scale_entry;
 
 typedef enum {
@@ -195,6 +203,10 @@ bool sp_review_set_plumb(sp_review *review, const sp_plumb_entry *plumb, sp_erro
  */
 bool sp_review_set_scale(sp_review *review, const char *id, const sp_scale_entry *entry,
                          sp_error *error);
+/* One landmark (landmark.h) of a scale by court that is there: adds, moves, or, with a NULL point,
+ * removes it. Its deviation stays what it was. */
+bool sp_review_set_landmark(sp_review *review, const char *scale_id, const char *landmark_id,
+                            const sp_point *at, sp_error *error);
 bool sp_review_set_active_scale(sp_review *review, const char *id, sp_error *error);
 /* frame -1 removes. A moment that exists is moved. */
 bool sp_review_set_moment(sp_review *review, const char *name, int frame, sp_error *error);

@@ -129,15 +129,60 @@ bool sp_check_plumb(const sp_review_clip *clip, const sp_plumb_entry *plumb, con
     return check_taps(clip, plumb->frame, plumb->a, plumb->b, at, error);
 }
 
-bool sp_check_scale(const sp_review_clip *clip, const sp_scale_entry *entry, const sp_place *at,
-                    sp_error *error) {
-    if (!check_line(entry->id, sizeof entry->id, 1, "id", at, error)) return false;
-    if (entry->method != SP_SCALE_LINE) return true;
+static bool check_line_scale(const sp_review_clip *clip, const sp_scale_entry *entry,
+                             const sp_place *at, sp_error *error) {
     return check_taps(clip, entry->frame, entry->a, entry->b, at, error) &&
            check_positive(entry->distance_m, SP_REVIEW_DISTANCE_MAX, "distance_m", at, error) &&
            check_line(entry->distance_name, sizeof entry->distance_name, 0, "distance_name", at,
                       error) &&
            check_range(entry->sd_px, 0, SP_REVIEW_SD_MAX, "sd_px", at, error);
+}
+
+static bool check_landmark(const sp_review_clip *clip, const sp_scale_entry *entry, size_t index,
+                           const sp_place *up, sp_error *error) {
+    const sp_place at = {.up = up, .index = index};
+    const sp_landmark_tap *tap = &entry->landmarks[index];
+    if (tap->landmark == NULL)
+        return sp_fail_at(&at, "name", error, "expected the name of a landmark");
+    for (size_t i = 0; i < index; i++)
+        if (entry->landmarks[i].landmark == tap->landmark)
+            return sp_fail_at(&at, "name", error, "expected a landmark that is not there already");
+    return check_point(clip, tap->at, "at", &at, error) &&
+           check_range(tap->sd_px, 0, SP_REVIEW_SD_MAX, "sd_px", &at, error);
+}
+
+static bool check_court_scale(const sp_review_clip *clip, const sp_scale_entry *entry,
+                              const sp_place *at, sp_error *error) {
+    const sp_place landmarks = {.up = at, .name = "landmarks"};
+    if (entry->landmark_count > SP_SCALE_LANDMARKS_MAX)
+        return sp_fail_at(at, "landmarks", error, "expected at most %d items",
+                          SP_SCALE_LANDMARKS_MAX);
+    for (size_t i = 0; i < entry->landmark_count; i++)
+        if (!check_landmark(clip, entry, i, &landmarks, error)) return false;
+    return sp_check_frame(clip, entry->frame, at, error) &&
+           check_range(entry->sd_px, 0, SP_REVIEW_SD_MAX, "sd_px", at, error);
+}
+
+static bool check_toss_scale(const sp_review_clip *clip, const sp_scale_entry *entry,
+                             const sp_place *at, sp_error *error) {
+    if (entry->from_frame < 0 || entry->from_frame >= clip->frames)
+        return sp_fail_at(at, "from_frame", error, "expected a frame of the clip, 0 to %d, not %d",
+                          clip->frames - 1, entry->from_frame);
+    if (entry->to_frame > entry->from_frame && entry->to_frame < clip->frames) return true;
+    return sp_fail_at(at, "to_frame", error,
+                      "expected a frame of the clip after from_frame, %d to %d, not %d",
+                      entry->from_frame + 1, clip->frames - 1, entry->to_frame);
+}
+
+bool sp_check_scale(const sp_review_clip *clip, const sp_scale_entry *entry, const sp_place *at,
+                    sp_error *error) {
+    if (!check_line(entry->id, sizeof entry->id, 1, "id", at, error)) return false;
+    switch (entry->method) {
+    case SP_SCALE_LINE: return check_line_scale(clip, entry, at, error);
+    case SP_SCALE_COURT: return check_court_scale(clip, entry, at, error);
+    case SP_SCALE_TOSS: break;
+    }
+    return check_toss_scale(clip, entry, at, error);
 }
 
 bool sp_check_moment(const sp_review_clip *clip, const sp_moment *moment, const sp_place *at,

@@ -49,9 +49,25 @@ void sp_plumb_tidy(sp_plumb_entry *plumb) {
 }
 
 void sp_scale_tidy(sp_scale_entry *entry) {
-    if (entry->method == SP_SCALE_LINE) return;
     sp_scale_entry tidy = {.method = entry->method};
     memcpy(tidy.id, entry->id, sizeof tidy.id);
+    if (entry->method == SP_SCALE_TOSS) {
+        tidy.from_frame = entry->from_frame;
+        tidy.to_frame = entry->to_frame;
+    } else {
+        tidy.frame = entry->frame;
+        tidy.sd_px = entry->sd_px;
+    }
+    if (entry->method == SP_SCALE_LINE) {
+        tidy.a = entry->a;
+        tidy.b = entry->b;
+        tidy.distance_m = entry->distance_m;
+        memcpy(tidy.distance_name, entry->distance_name, sizeof tidy.distance_name);
+    }
+    if (entry->method == SP_SCALE_COURT && entry->landmark_count <= SP_SCALE_LANDMARKS_MAX) {
+        tidy.landmark_count = entry->landmark_count;
+        for (size_t i = 0; i < tidy.landmark_count; i++) tidy.landmarks[i] = entry->landmarks[i];
+    }
     *entry = tidy;
 }
 

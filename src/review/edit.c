@@ -105,10 +105,31 @@ bool sp_review_set_plumb(sp_review *review, const sp_plumb_entry *plumb, sp_erro
     return sp_history_do(review, &edit, error);
 }
 
+static bool same_landmarks(const sp_scale_entry *a, const sp_scale_entry *b) {
+    if (a->landmark_count != b->landmark_count) return false;
+    for (size_t i = 0; i < a->landmark_count; i++)
+        if (a->landmarks[i].landmark != b->landmarks[i].landmark ||
+            !same_point(a->landmarks[i].at, b->landmarks[i].at) ||
+            a->landmarks[i].sd_px != b->landmarks[i].sd_px)
+            return false;
+    return true;
+}
+
+/* Both tidy. */
 static bool same_scale(const sp_scale_entry *a, const sp_scale_entry *b) {
     return a->method == b->method && a->frame == b->frame && same_point(a->a, b->a) &&
            same_point(a->b, b->b) && a->distance_m == b->distance_m &&
-           strcmp(a->distance_name, b->distance_name) == 0 && a->sd_px == b->sd_px;
+           strcmp(a->distance_name, b->distance_name) == 0 && a->sd_px == b->sd_px &&
+           same_landmarks(a, b) && a->from_frame == b->from_frame && a->to_frame == b->to_frame;
+}
+
+static bool fill_landmarks_kept(sp_kept_scale *item, const sp_kept_scale *now) {
+    for (size_t i = 0; i < item->entry.landmark_count; i++)
+        for (size_t k = 0; k < now->entry.landmark_count; k++)
+            if (item->entry.landmarks[i].landmark == now->entry.landmarks[k].landmark &&
+                !sp_edit_copy(now->landmark_kept[k], &item->landmark_kept[i]))
+                return false;
+    return true;
 }
 
 static bool fill_scale(sp_edit *edit, const sp_scale_entry *entry, const sp_kept_scale *now) {
@@ -117,7 +138,7 @@ static bool fill_scale(sp_edit *edit, const sp_scale_entry *entry, const sp_kept
     if (item == NULL) return false;
     item->entry = *entry;
     return now == NULL || now->entry.method != entry->method ||
-           sp_edit_copy(now->kept, &item->kept);
+           (sp_edit_copy(now->kept, &item->kept) && fill_landmarks_kept(item, now));
 }
 
 /* `entry` NULL removes; `now` is what is there, at `index`. */
@@ -143,9 +164,6 @@ bool sp_review_set_scale(sp_review *review, const char *id, const sp_scale_entry
     sp_scale_entry set = *entry;
     if (!sp_text_copy(set.id, sizeof set.id, id))
         return sp_fail_at(&place, "id", error, "expected at most %zu bytes", sizeof set.id - 1);
-    if (set.method != SP_SCALE_LINE && (now == NULL || now->entry.method != set.method))
-        return sp_fail_at(&place, "method", error,
-                          "expected line; scales of other methods are only kept as read");
     sp_scale_tidy(&set);
     if (!sp_check_scale(&review->clip, &set, &place, error)) return false;
     if (now != NULL && same_scale(&set, &now->entry)) return true;
@@ -153,6 +171,41 @@ bool sp_review_set_scale(sp_review *review, const char *id, const sp_scale_entry
         return sp_fail(error, SP_ERROR_LIMIT, "a review holds at most %zu scales; remove one first",
                        SP_REVIEW_LIST_MAX);
     return swap_scale_in(review, id, &set, now, index, error);
+}
+
+/* Puts the landmark in its place in the entry, or takes it out. */
+static bool change_landmark(sp_scale_entry *entry, const sp_landmark *landmark,
+                            const sp_point *at) {
+    size_t i = 0;
+    while (i < entry->landmark_count && entry->landmarks[i].landmark != landmark) i++;
+    const bool there = i < entry->landmark_count;
+    if (at == NULL) {
+        if (!there) return true;
+        entry->landmark_count--;
+        for (; i < entry->landmark_count; i++) entry->landmarks[i] = entry->landmarks[i + 1];
+        return true;
+    }
+    if (!there && entry->landmark_count == SP_SCALE_LANDMARKS_MAX) return false;
+    if (!there) entry->landmarks[entry->landmark_count++] = (sp_landmark_tap){.sd_px = 0};
+    entry->landmarks[i].landmark = landmark;
+    entry->landmarks[i].at = *at;
+    return true;
+}
+
+bool sp_review_set_landmark(sp_review *review, const char *scale_id, const char *landmark_id,
+                            const sp_point *at, sp_error *error) {
+    const sp_kept_scale *now = sp_scales_find(&review->scales, scale_id, NULL);
+    if (now == NULL || now->entry.method != SP_SCALE_COURT)
+        return sp_fail_at(&here, "scale", error, "expected the id of a scale by court landmarks");
+    const sp_landmark *landmark = sp_landmark_find(landmark_id);
+    if (landmark == NULL)
+        return sp_fail_at(&here, "landmark", error,
+                          "expected the name of a landmark, such as near_left_singles_corner");
+    sp_scale_entry entry = now->entry;
+    if (!change_landmark(&entry, landmark, at))
+        return sp_fail(error, SP_ERROR_LIMIT, "a scale holds at most %d landmarks",
+                       SP_SCALE_LANDMARKS_MAX);
+    return sp_review_set_scale(review, scale_id, &entry, error);
 }
 
 bool sp_review_set_active_scale(sp_review *review, const char *id, sp_error *error) {

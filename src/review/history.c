@@ -145,7 +145,8 @@ static int moment_frame(const sp_review *review, const sp_edit *edit) {
 static int scale_frame(const sp_review *review, const sp_edit *edit) {
     const sp_kept_scale *now = sp_scales_find(&review->scales, edit->key, NULL);
     if (now == NULL) now = edit->other.scale.item;
-    return now == NULL || now->entry.method != SP_SCALE_LINE ? -1 : now->entry.frame;
+    if (now == NULL) return -1;
+    return now->entry.method == SP_SCALE_TOSS ? now->entry.from_frame : now->entry.frame;
 }
 
 static int judgement_frame(const sp_review *review, const sp_edit *edit) {

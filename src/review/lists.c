@@ -133,7 +133,10 @@ bool sp_moments_swap(sp_list *moments, const char *name, sp_kept_moment **item) 
 
 void sp_kept_scale_free(void *item) {
     sp_kept_scale *scale = item;
-    if (scale != NULL) free(scale->kept);
+    if (scale != NULL) {
+        free(scale->kept);
+        for (size_t i = 0; i < SP_SCALE_LANDMARKS_MAX; i++) free(scale->landmark_kept[i]);
+    }
     free(scale);
 }
 

@@ -14,6 +14,7 @@
 typedef struct {
     sp_scale_entry entry;
     char *kept;
+    char *landmark_kept[SP_SCALE_LANDMARKS_MAX]; /* of each of the entry's landmarks */
 } sp_kept_scale;
 
 typedef struct {

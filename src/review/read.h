@@ -14,6 +14,9 @@ bool sp_read_marks(sp_review *review, const cJSON *root, const sp_place *at, sp_
 bool sp_read_checked(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
 bool sp_read_notes(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
 
+/* At most SP_REVIEW_LIST_MAX items. */
+bool sp_read_length(const cJSON *array, const char *name, const sp_place *at, sp_error *error);
+
 /* The items of an array in order of their frame: whoever reads them adds at the end. */
 typedef struct {
     const cJSON *item;

@@ -1,78 +1,17 @@
-/* Scales, moments and notes. */
+/* Moments and notes. */
 #include <stdlib.h>
 #include <string.h>
 
 #include "review/members.h"
 #include "review/read.h"
-#include "review/words.h"
 
 static bool no_memory(sp_error *error) {
     return sp_fail(error, SP_ERROR_MEMORY, "no memory to read the review");
 }
 
-static bool check_length(const cJSON *array, const char *name, const sp_place *at,
-                         sp_error *error) {
+bool sp_read_length(const cJSON *array, const char *name, const sp_place *at, sp_error *error) {
     if ((size_t)cJSON_GetArraySize(array) <= SP_REVIEW_LIST_MAX) return true;
     return sp_fail_at(at, name, error, "expected at most %zu items", SP_REVIEW_LIST_MAX);
-}
-
-/* --- scales ---------------------------------------------------------------------------------- */
-
-static bool read_line(const cJSON *object, sp_scale_entry *entry, const sp_place *at,
-                      sp_error *error) {
-    static const char *const needed[] = {"frame", "a", "b", "distance_m", NULL};
-    return sp_members_need(object, needed, at, error) &&
-           sp_member_whole(object, "frame", &entry->frame, at, error) &&
-           sp_member_point(object, "a", &entry->a, at, error) &&
-           sp_member_point(object, "b", &entry->b, at, error) &&
-           sp_member_number(object, "distance_m", &entry->distance_m, at, error) &&
-           sp_member_text(object, "distance_name", entry->distance_name,
-                          sizeof entry->distance_name, at, error) &&
-           sp_member_number(object, "sd_px", &entry->sd_px, at, error);
-}
-
-static bool read_scale(const sp_review *review, const cJSON *object, sp_kept_scale *scale,
-                       const sp_place *at, sp_error *error) {
-    static const char *const needed[] = {"id", "method", NULL};
-    static const char *const of_line[] = {"id",         "method",        "frame", "a", "b",
-                                          "distance_m", "distance_name", "sd_px", NULL};
-    sp_scale_entry *entry = &scale->entry;
-    unsigned method = 0;
-    if (!sp_is_object(object, at, error) || !sp_members_need(object, needed, at, error) ||
-        !sp_member_text(object, "id", entry->id, sizeof entry->id, at, error) ||
-        !sp_member_word(object, "method", &sp_words_scale, &method, at, error))
-        return false;
-    entry->method = (sp_scale_method)method;
-    const bool line = entry->method == SP_SCALE_LINE;
-    return (!line || read_line(object, entry, at, error)) &&
-           sp_check_scale(&review->clip, entry, at, error) &&
-           (sp_scales_find(&review->scales, entry->id, NULL) == NULL ||
-            sp_fail_at(at, "id", error, "expected an id that no other scale has")) &&
-           sp_members_keep(object, line ? of_line : needed, &scale->kept, error);
-}
-
-bool sp_read_scales(sp_review *review, const cJSON *root, const sp_place *root_at,
-                    sp_error *error) {
-    const sp_place at = {.up = root_at, .name = "scales"};
-    const cJSON *array;
-    if (!sp_member_array(root, "scales", &array, root_at, error) ||
-        !check_length(array, "scales", root_at, error))
-        return false;
-    const cJSON *object = array == NULL ? NULL : array->child;
-    for (size_t i = 0; object != NULL; object = object->next, i++) {
-        const sp_place place = {.up = &at, .index = i};
-        sp_kept_scale *scale = calloc(1, sizeof *scale);
-        if (scale == NULL) return no_memory(error);
-        if (!read_scale(review, object, scale, &place, error)) {
-            sp_kept_scale_free(scale);
-            return false;
-        }
-        if (!sp_list_insert(&review->scales, i, scale)) {
-            sp_kept_scale_free(scale);
-            return no_memory(error);
-        }
-    }
-    return true;
 }
 
 /* --- moments --------------------------------------------------------------------------------- */
@@ -95,7 +34,7 @@ bool sp_read_moments(sp_review *review, const cJSON *root, const sp_place *root_
     const sp_place at = {.up = root_at, .name = "moments"};
     const cJSON *array;
     if (!sp_member_array(root, "moments", &array, root_at, error) ||
-        !check_length(array, "moments", root_at, error))
+        !sp_read_length(array, "moments", root_at, error))
         return false;
     const cJSON *object = array == NULL ? NULL : array->child;
     for (size_t i = 0; object != NULL; object = object->next, i++) {

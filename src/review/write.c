@@ -61,18 +61,45 @@ static void put_plumb(sp_text *text, const sp_review *review) {
     sp_json_close(text, '}');
 }
 
+static void put_line(sp_text *text, const sp_scale_entry *entry) {
+    sp_json_number(text, "frame", entry->frame);
+    put_point(text, "a", entry->a);
+    put_point(text, "b", entry->b);
+    sp_json_number(text, "distance_m", entry->distance_m);
+    sp_json_string(text, "distance_name", entry->distance_name);
+    put_known(text, "sd_px", entry->sd_px);
+}
+
+static void put_court(sp_text *text, const sp_kept_scale *scale) {
+    const sp_scale_entry *entry = &scale->entry;
+    sp_json_number(text, "frame", entry->frame);
+    sp_json_open(text, "landmarks", '[');
+    for (size_t i = 0; i < entry->landmark_count; i++) {
+        sp_json_open(text, NULL, '{');
+        sp_json_string(text, "name", entry->landmarks[i].landmark->id);
+        put_point(text, "at", entry->landmarks[i].at);
+        put_known(text, "sd_px", entry->landmarks[i].sd_px);
+        sp_json_members(text, scale->landmark_kept[i]);
+        sp_json_close(text, '}');
+    }
+    sp_json_close(text, ']');
+    put_known(text, "sd_px", entry->sd_px);
+}
+
+static void put_toss(sp_text *text, const sp_scale_entry *entry) {
+    sp_json_number(text, "from_frame", entry->from_frame);
+    sp_json_number(text, "to_frame", entry->to_frame);
+}
+
 static void put_scale(sp_text *text, const sp_kept_scale *scale) {
     const sp_scale_entry *entry = &scale->entry;
     sp_json_open(text, NULL, '{');
     sp_json_string(text, "id", entry->id);
     put_word(text, "method", &sp_words_scale, entry->method);
-    if (entry->method == SP_SCALE_LINE) {
-        sp_json_number(text, "frame", entry->frame);
-        put_point(text, "a", entry->a);
-        put_point(text, "b", entry->b);
-        sp_json_number(text, "distance_m", entry->distance_m);
-        sp_json_string(text, "distance_name", entry->distance_name);
-        put_known(text, "sd_px", entry->sd_px);
+    switch (entry->method) {
+    case SP_SCALE_LINE: put_line(text, entry); break;
+    case SP_SCALE_COURT: put_court(text, scale); break;
+    case SP_SCALE_TOSS: put_toss(text, entry); break;
     }
     sp_json_members(text, scale->kept);
     sp_json_close(text, '}');

@@ -65,13 +65,18 @@ static void each_allowed_change_reads_back_equal(void **state) {
     cJSON_Delete(rows);
 }
 
-static void the_schema_names_every_point(void **state) {
+static void the_schema_names_every_point_and_landmark(void **state) {
     (void)state;
     char *schema = file_text("assets/review.schema.json");
     for (unsigned i = 0; i < SP_POINT_COUNT; i++) {
         char line[80];
         snprintf(line, sizeof line, "\"%s\": {\"$ref\": \"#/$defs/point\"}",
                  sp_point_id((sp_point_name)i));
+        assert_non_null(strstr(schema, line));
+    }
+    for (size_t i = 0; i < sp_landmark_count(); i++) {
+        char line[80];
+        snprintf(line, sizeof line, "            \"%s\"", sp_landmark_at(i)->id);
         assert_non_null(strstr(schema, line));
     }
     free(schema);
@@ -111,7 +116,13 @@ static void the_lists_of_the_sample_are_read_as_they_stand(void **state) {
     const sp_scale_entry *line = sp_review_scale_find(review, "baseline");
     assert_true(line->a.x == 102.125 && line->b.y == 1502.3 && line->distance_m == 4.115);
     assert_true(line->sd_px == 1.1 && line->frame == 2);
-    assert_int_equal(sp_review_scale_at(review, 1)->method, SP_SCALE_COURT);
+    const sp_scale_entry *court = sp_review_scale_at(review, 1);
+    assert_int_equal(court->method, SP_SCALE_COURT);
+    assert_int_equal(court->landmark_count, 1);
+    assert_string_equal(court->landmarks[0].landmark->id, "near_left_singles_corner");
+    assert_true(court->landmarks[0].at.y == 1500.5 && court->sd_px == 1.25 && court->frame == 1);
+    assert_int_equal(sp_review_scale_at(review, 2)->from_frame, 60);
+    assert_int_equal(sp_review_scale_at(review, 2)->to_frame, 120);
     assert_ptr_equal(sp_review_active_scale(review), sp_review_scale_at(review, 1));
     assert_null(sp_review_scale_find(review, "fence"));
     assert_int_equal(sp_review_moment_count(review), 4);
@@ -362,7 +373,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_fault_is_refused_with_its_path),
         cmocka_unit_test(each_allowed_change_reads_back_equal),
-        cmocka_unit_test(the_schema_names_every_point),
+        cmocka_unit_test(the_schema_names_every_point_and_landmark),
         cmocka_unit_test(the_sample_is_read_as_it_stands),
         cmocka_unit_test(the_lists_of_the_sample_are_read_as_they_stand),
         cmocka_unit_test(absent_members_get_their_defaults),
