@@ -17,10 +17,10 @@ HEAD = ("nose", "left_ear", "right_ear")
 # 1 ft = 0.3048 m), the name, and the direction in which the line runs.
 LINES = (
     ("tape", "tape_rear", "tape_front", None, "two tape marks by the feet", "net"),
-    ("centre", "centre_mark", "near_t", 18 * 0.3048, "centre mark to the T", "net"),
-    ("baseline", "centre_mark", "near_right_singles_corner", 13.5 * 0.3048,
+    ("centre", "near_centre_mark", "near_t", 18 * 0.3048, "centre mark to the T", "net"),
+    ("baseline", "near_centre_mark", "near_right_singles_corner", 13.5 * 0.3048,
      "baseline, centre mark to singles sideline", "across"),
-    ("baseline", "centre_mark", "near_left_singles_corner", 13.5 * 0.3048,
+    ("baseline", "near_centre_mark", "near_left_singles_corner", 13.5 * 0.3048,
      "baseline, centre mark to singles sideline", "across"),
     ("alley", "near_right_singles_corner", "near_right_doubles_corner", 4.5 * 0.3048,
      "baseline, singles to doubles sideline", "across"),
@@ -90,6 +90,24 @@ def line_scale(truth, taps):
     return None
 
 
+def court_scale(truth, taps):
+    """Every landmark in the picture, when enough of them lie on the ground and off one line."""
+    inside = [mark for mark in truth["court"] if mark["inside"] and not mark["name"].startswith("tape")]
+    ground = [mark["world"] for mark in inside if mark["world"][2] == 0]
+    if len(ground) < 5 or len({at[0] for at in ground}) < 2 or len({at[1] for at in ground}) < 2:
+        return None
+    return {"id": "court", "method": "court", "frame": 0, "sd_px": taps.sd,
+            "landmarks": [{"name": mark["name"], "at": taps.tap(mark["at"])} for mark in inside]}
+
+
+def toss_scale(truth):
+    moments = truth["moments"]
+    if "release" not in moments or moments["contact"]["frame"] - moments["release"]["frame"] < 6:
+        return None
+    return {"id": "toss", "method": "toss", "from_frame": moments["release"]["frame"],
+            "to_frame": moments["contact"]["frame"]}
+
+
 def net_side(truth):
     camera = truth["camera"]
     ahead = [l - p for l, p in zip(camera["look"], camera["position"])]
@@ -111,6 +129,7 @@ def make_review(truth, clip_path, sd, seed, reviewed):
     clip, scenario = truth["clip"], truth["scenario"]
     scale = line_scale(truth, taps)
     mark_frames(truth, taps)
+    scales = [s for s in (scale, court_scale(truth, taps), toss_scale(truth)) if s]
     moments = sorted((truth["moments"][name]["frame"], name) for name in truth["moments"])
     review = {
         "format": "serveplumb-review",
@@ -125,7 +144,7 @@ def make_review(truth, clip_path, sd, seed, reviewed):
         "net": net_side(truth),
         "points_sd_px": sd,
         "plumb": {"method": "image", "angle_deg": 0.0},
-        "scales": [scale] if scale else [],
+        "scales": scales,
         "moments": [{"name": name, "frame": frame} for frame, name in moments],
         "marks": taps.as_list(),
         "speeds": [],
@@ -133,8 +152,8 @@ def make_review(truth, clip_path, sd, seed, reviewed):
         "notes": [],
         "reviewed": reviewed,
     }
-    if scale:
-        review["scale"] = scale["id"]
+    if scales:
+        review["scale"] = scales[0]["id"]
     return review
 
 

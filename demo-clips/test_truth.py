@@ -67,7 +67,7 @@ class Camera(unittest.TestCase):
         named = {m["name"]: m["world"] for m in truth("--rate", "25")["court"]}
         self.assertEqual(named["net_left_singles"], [-4.1148, 11.8872, 0])
         self.assertEqual(named["near_t"], [0, 5.4864, 0])
-        self.assertEqual(named["net_middle_top"], [0, 11.8872, 0.9144])
+        self.assertEqual(named["net_centre_top"], [0, 11.8872, 0.9144])
 
 
 class Shutter(unittest.TestCase):

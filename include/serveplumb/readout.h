@@ -65,6 +65,22 @@ typedef struct {
     sp_interval m_per_px;
 } sp_scale_reading;
 
+/* Every scale of the review, in its order, evaluated where the player is. */
+typedef struct {
+    char id[SP_REVIEW_ID_MAX];
+    sp_scale_method method;
+    sp_interval m_per_px; /* NAN when it cannot be used */
+    char words[400];      /* why it cannot, or what is doubtful in it; may be empty */
+} sp_scale_finding;
+
+/* Two usable scales against one another. `one` is the one to prefer. */
+typedef struct {
+    size_t one, other;      /* indices of findings */
+    double differs_percent; /* the other's metres per pixel against the one's */
+    bool contradict;        /* farther apart than chance gives one time in a hundred */
+    char words[640];        /* what it does to lengths and speeds, which to prefer, and why */
+} sp_scale_pair;
+
 typedef struct {
     const double *seconds; /* of each frame by the clip's own clock, since frame 0; increasing */
     int count;             /* frames */
@@ -87,6 +103,10 @@ size_t sp_readout_count(const sp_readout *readout); /* = sp_catalogue_count() */
 const sp_measure *sp_readout_at(const sp_readout *readout, size_t index);
 const sp_measure *sp_readout_find(const sp_readout *readout, const char *id, const char *moment);
 sp_scale_reading sp_readout_scale(const sp_readout *readout);
+size_t sp_readout_scale_count(const sp_readout *readout);
+const sp_scale_finding *sp_readout_scale_at(const sp_readout *readout, size_t index);
+size_t sp_readout_pair_count(const sp_readout *readout);
+const sp_scale_pair *sp_readout_pair_at(const sp_readout *readout, size_t index);
 size_t sp_readout_caution_count(const sp_readout *readout);
 const char *sp_readout_caution_at(const sp_readout *readout, size_t index);
 /* What a caution belongs to, so that it is shown wherever that is. */

@@ -44,6 +44,23 @@ static void print_head(const sp_review *review, const sp_readout *readout) {
     }
 }
 
+/* The scales that are not in use, and what they say of the one that is. */
+static void print_scales(const sp_readout *readout) {
+    for (size_t i = 0; i < sp_readout_scale_count(readout); i++) {
+        const sp_scale_finding *scale = sp_readout_scale_at(readout, i);
+        if (strcmp(scale->id, sp_readout_scale(readout).id) == 0) continue;
+        if (isnan(scale->m_per_px.value)) {
+            printf("scale '%s' cannot be used: %s\n", scale->id, scale->words);
+        } else {
+            printf("scale '%s', not in use: %.3f mm/px (%.3f to %.3f)\n", scale->id,
+                   1000 * scale->m_per_px.value, 1000 * scale->m_per_px.low,
+                   1000 * scale->m_per_px.high);
+        }
+    }
+    for (size_t i = 0; i < sp_readout_pair_count(readout); i++)
+        printf("%s\n", sp_readout_pair_at(readout, i)->words);
+}
+
 static void print_moment_title(const sp_measure *measure, sp_frame_times times, double slowdown) {
     if (measure->kind->moment[0] == '\0') {
         printf("\nbetween moments\n");
@@ -96,6 +113,7 @@ static void print_people(const sp_review *review, const sp_readout *readout, sp_
                          sp_units units) {
     footnotes notes = {0};
     print_head(review, readout);
+    print_scales(readout);
     print_values(readout, times, sp_review_get_clip(review)->slowdown, units, &notes);
     for (int i = 0; i < notes.count; i++)
         printf("%s[%d] %s\n", i == 0 ? "\n" : "", i + 1, notes.texts[i]);

@@ -25,8 +25,6 @@ void sp_door_open(sp_door *door, const sp_review *review, sp_frame_times times) 
     door->mirrored = is_mirrored(review, door->view, door->hand);
     for (int i = 0; i < SP_AT_COUNT; i++)
         door->moments[i] = sp_review_moment_frame(review, sp_known_moments[i]);
-    const sp_scale_entry *scale = sp_review_active_scale(review);
-    door->scaled = scale != NULL && scale->method == SP_SCALE_LINE;
 }
 
 void sp_door_close(sp_door *door) {

@@ -25,7 +25,7 @@ struct sp_door {
     sp_hand hand;
     bool mirrored;
     int moments[SP_AT_COUNT]; /* frames; -1 where not named */
-    bool scaled;
+    bool scaled;              /* the review's scale in use is good: sp_scales_evaluate */
     sp_slot *slots;
     size_t slot_count, slot_room;
     bool out_of_memory;

@@ -56,7 +56,6 @@ sp_evaluate sp_find_span;
 sp_evaluate sp_find_travel;           /* greatest distance between two places of the path */
 sp_evaluate sp_find_toss_rise;        /* from the path's first sample to its apex */
 sp_evaluate sp_find_toss_drop;        /* from the apex to the path's last sample */
-sp_evaluate sp_find_toss_gravity;     /* at which the path falls */
 sp_evaluate sp_find_toss_landing;     /* ahead of the ground's point, were it let fall to it */
 sp_evaluate sp_find_speed_at_contact; /* one-sided, along the path, at to_s */
 sp_evaluate sp_find_tip_speed;        /* in the window, along the path */

@@ -62,11 +62,6 @@ double sp_find_toss_rise(const sp_evidence *e) { return apex_above(e, false); }
 
 double sp_find_toss_drop(const sp_evidence *e) { return apex_above(e, true); }
 
-double sp_find_toss_gravity(const sp_evidence *e) {
-    whole_fit fit;
-    return fit_whole(e, &fit) ? -2 * fit.y[2] : NAN;
-}
-
 /* A ball in flight keeps its way along the ground: a straight line in time, which a curve fitted to
  * half the flight would leave. */
 static bool fit_along_ground(const sp_evidence *e, double along[SP_POLYNOMIAL_TERMS_MAX]) {

@@ -17,23 +17,21 @@ bool sp_measure_has_number(const sp_measure *measure) {
 /* What is under way while a readout is made. */
 typedef struct {
     sp_door door;
+    sp_scales scales;
     sp_plan *plans;
     size_t *measure_of; /* of each plan */
     size_t plan_count;
-    bool toss; /* the last plan is the toss's gravity */
     sp_trial trial;
+    char plumb_words[320];
     sp_interval *intervals;
 } work;
 
 /* --- which measures can be had --------------------------------------------------------------- */
-static bool note_scale_missing(const sp_review *review, sp_measure *measure) {
-    const sp_scale_entry *scale = sp_review_active_scale(review);
-    if (scale != NULL && scale->method != SP_SCALE_LINE)
+static bool note_scale_missing(const sp_scales *scales, sp_measure *measure) {
+    if (scales->active != NULL)
         return sp_note_absent(measure, SP_STATUS_NEEDS_SCALE,
-                              "The scale '%.40s' is by %s, which is not evaluated yet: set one by "
-                              "a line of known length.",
-                              scale->id,
-                              scale->method == SP_SCALE_COURT ? "court landmarks" : "the toss");
+                              "The scale '%.40s' cannot be used: %s.", scales->active->entry->id,
+                              scales->active->words);
     return sp_note_absent(measure, SP_STATUS_NEEDS_SCALE,
                           "Set a scale: tap the ends of a known length at the player's distance.");
 }
@@ -41,7 +39,7 @@ static bool note_scale_missing(const sp_review *review, sp_measure *measure) {
 /* Too coarse keeps its plan for the floor in its note, which needs a scale too. */
 static bool scale_suffices(const work *w, sp_measure *measure) {
     if (!measure->kind->needs_scale || w->door.scaled) return true;
-    if (measure->status != SP_STATUS_TOO_COARSE) note_scale_missing(w->door.review, measure);
+    if (measure->status != SP_STATUS_TOO_COARSE) note_scale_missing(&w->scales, measure);
     return false;
 }
 
@@ -80,24 +78,12 @@ static bool plan_measure(work *w, const sp_readout *readout, const sp_row *row, 
     return row->prepare(&w->door, plan, measure) && scale_suffices(w, measure);
 }
 
-/* The toss also tells whether scale and slowdown fit: a ball in flight falls with 9.8 m/s^2. */
-static void plan_gravity(work *w) {
-    for (size_t i = 0; i < w->plan_count; i++) {
-        if (w->plans[i].evaluate != sp_find_toss_rise) continue;
-        w->plans[w->plan_count] = w->plans[i];
-        w->plans[w->plan_count++].evaluate = sp_find_toss_gravity;
-        w->toss = true;
-        return;
-    }
-}
-
 static void plan_all(work *w, sp_readout *readout) {
     for (size_t i = 0; i < readout->count; i++) {
         w->measure_of[w->plan_count] = i;
         if (plan_measure(w, readout, sp_row_at(i), &w->plans[w->plan_count], &readout->measures[i]))
             w->plan_count++;
     }
-    plan_gravity(w);
 }
 
 /* --- their numbers --------------------------------------------------------------------------- */
@@ -133,36 +119,51 @@ static void take_interval(const sp_plan *plan, sp_interval interval, sp_measure 
 }
 
 static bool evaluate(work *w, const sp_readout_options *options, sp_error *error) {
-    const sp_scale_entry *entry = sp_review_active_scale(w->door.review);
     w->trial.door = &w->door;
     w->trial.plans = w->plans;
     w->trial.plan_count = w->plan_count;
-    w->trial.plumb = sp_trial_plumb(&w->door);
-    sp_scale scale;
-    if (w->door.scaled) sp_line_of(&w->door, entry, &w->trial.line, &scale);
+    w->trial.scales = &w->scales;
+    w->trial.plumb = sp_scales_plumb(&w->scales, &w->door, w->plumb_words, sizeof w->plumb_words);
+    w->trial.seen = calloc(w->door.slot_count + 1, sizeof *w->trial.seen);
     w->trial.flat = calloc(w->door.slot_count + 1, sizeof *w->trial.flat);
     w->trial.deep = calloc(w->door.slot_count + 1, sizeof *w->trial.deep);
-    if (w->trial.flat == NULL || w->trial.deep == NULL || w->door.out_of_memory)
+    if (w->trial.seen == NULL || w->trial.flat == NULL || w->trial.deep == NULL ||
+        w->door.out_of_memory)
         return sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout");
     return sp_draws_run(
         sp_trial_run, &w->trial, w->plan_count + 1, options == NULL ? 0 : options->draws,
         options == NULL || options->seed == 0 ? SP_DRAWS_SEED : options->seed, w->intervals, error);
 }
 
-static void take_all(const work *w, sp_readout *readout) {
-    const sp_review *review = w->door.review;
-    const size_t measured = w->toss ? w->plan_count - 1 : w->plan_count;
-    for (size_t i = 0; i < measured; i++)
+/* What is doubtful in the scale in use, in the plumb, and in the clip's clock. */
+static void caution_of_scale(work *w, sp_readout *readout) {
+    char text[sizeof readout->cautions[0]];
+    sp_slowdown_check check;
+    if (sp_clock_check(&w->door, &w->scales, &check) && !check.stated_compatible) {
+        sp_clock_words(&w->door, &check, text, sizeof text);
+        sp_cautions_add(readout, SP_CAUTION_OF_MEASURING, text);
+    }
+    const sp_found_scale *active = w->scales.active;
+    if (active != NULL && active->words[0] != '\0') {
+        snprintf(text, sizeof text, "Scale '%.40s'%s: %s.", active->entry->id,
+                 active->good ? "" : " cannot be used", active->words);
+        sp_cautions_add(readout, SP_CAUTION_OF_MEASURING, text);
+    }
+    if (w->plumb_words[0] != '\0')
+        sp_cautions_add(readout, SP_CAUTION_OF_MEASURING, w->plumb_words);
+}
+
+static bool take_all(work *w, sp_readout *readout, sp_error *error) {
+    for (size_t i = 0; i < w->plan_count; i++)
         take_interval(&w->plans[i], w->intervals[i], &readout->measures[w->measure_of[i]]);
-    readout->gravity = w->toss ? w->intervals[measured] : (sp_interval){NAN, NAN, NAN};
-    readout->slowdown = w->door.clip->slowdown;
     readout->scale.m_per_px = (sp_interval){NAN, NAN, NAN};
     if (w->door.scaled) {
-        sp_text_copy(readout->scale.id, sizeof readout->scale.id,
-                     sp_review_active_scale(review)->id);
+        sp_text_copy(readout->scale.id, sizeof readout->scale.id, w->scales.used->entry->id);
         readout->scale.m_per_px = w->intervals[w->plan_count];
     }
-    sp_cautions_fill(readout, sp_review_get_player(review)->shoulder);
+    caution_of_scale(w, readout);
+    sp_cautions_fill(readout, sp_review_get_player(w->door.review)->shoulder);
+    return sp_scales_report(&w->scales, readout, error);
 }
 
 /* --- in and out ------------------------------------------------------------------------------ */
@@ -186,6 +187,8 @@ static bool work_new(work *w, const sp_review *review, sp_frame_times times) {
 
 static void work_free(work *w) {
     sp_door_close(&w->door);
+    sp_scales_free(&w->scales);
+    free(w->trial.seen);
     free(w->trial.deep);
     free(w->trial.flat);
     free(w->intervals);
@@ -211,10 +214,9 @@ sp_readout *sp_readout_new(const sp_review *review, sp_frame_times times,
     bool done = false;
     if (!work_new(&w, review, times) || readout == NULL) {
         sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout");
-    } else {
+    } else if (sp_scales_evaluate(&w.door, &w.scales, error)) {
         plan_all(&w, readout);
-        done = evaluate(&w, options, error);
-        if (done) take_all(&w, readout);
+        done = evaluate(&w, options, error) && take_all(&w, readout, error);
     }
     work_free(&w);
     if (done) return readout;
@@ -224,6 +226,7 @@ sp_readout *sp_readout_new(const sp_review *review, sp_frame_times times,
 
 void sp_readout_free(sp_readout *readout) {
     if (readout == NULL) return;
+    free(readout->findings);
     free(readout->measures);
     free(readout);
 }

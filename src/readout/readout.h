@@ -4,20 +4,24 @@
 
 #include "serveplumb/readout.h"
 
-#define SP_CAUTIONS_MAX 4
+#define SP_CAUTIONS_MAX 8
+#define SP_PAIRS_MAX 16
 
 struct sp_readout {
     sp_measure *measures;
     size_t count;
     sp_scale_reading scale;
-    sp_interval gravity; /* m/s^2 at which the toss falls by this scale; NAN: not seen */
-    double slowdown;
-    char cautions[SP_CAUTIONS_MAX][320];
+    sp_scale_finding *findings;
+    size_t finding_count;
+    sp_scale_pair pairs[SP_PAIRS_MAX];
+    size_t pair_count;
+    char cautions[SP_CAUTIONS_MAX][480];
     sp_caution_of cautions_of[SP_CAUTIONS_MAX];
     size_t caution_count;
 };
 
-/* Fills the cautions from the measures. */
+void sp_cautions_add(sp_readout *readout, sp_caution_of of, const char *text);
+/* Adds those that follow from the measures. */
 void sp_cautions_fill(sp_readout *readout, sp_shoulder shoulder);
 
 bool sp_measure_has_number(const sp_measure *measure);

@@ -1,9 +1,9 @@
 /* `measure --json`: for programs. */
 #include <math.h>
+#include <string.h>
 
 #include "base/text.h"
 #include "readout/readout.h"
-#include "readout/trial.h"
 #include "review/json.h"
 
 static void put_number(sp_text *text, const char *member, double value) {
@@ -20,27 +20,38 @@ static void put_interval(sp_text *text, const char *member, sp_interval interval
     put_number(text, "high", interval.high);
 }
 
-/* The other lines of the review against the one in use. */
-static void put_agreement(sp_text *text, const sp_readout *readout, const sp_review *review) {
-    sp_door door;
-    sp_door_open(&door, review, (sp_frame_times){0});
-    const sp_scale_entry *used = sp_review_active_scale(review);
-    for (size_t i = 0; i < sp_review_scale_count(review); i++) {
-        const sp_scale_entry *entry = sp_review_scale_at(review, i);
-        sp_line line;
-        sp_scale scale;
-        if (entry == used || !sp_line_of(&door, entry, &line, &scale)) continue;
-        sp_json_open(text, NULL, '{');
-        sp_json_string(text, "id", entry->id);
-        put_number(text, "m_per_px", scale.m_per_px);
-        put_number(text, "differs_percent",
-                   100 * (scale.m_per_px / readout->scale.m_per_px.value - 1));
-        sp_json_close(text, '}');
+/* The pair of the scale in use with another, whichever is preferred. */
+static const sp_scale_pair *pair_with(const sp_readout *readout, size_t used, size_t other) {
+    for (size_t i = 0; i < readout->pair_count; i++) {
+        const sp_scale_pair *pair = &readout->pairs[i];
+        if ((pair->one == used && pair->other == other) ||
+            (pair->one == other && pair->other == used))
+            return pair;
     }
-    sp_door_close(&door);
+    return NULL;
 }
 
-static void put_scale(sp_text *text, const sp_readout *readout, const sp_review *review) {
+/* The other scales of the review against the one in use. */
+static void put_agreement(sp_text *text, const sp_readout *readout) {
+    size_t used = 0;
+    while (strcmp(readout->findings[used].id, readout->scale.id) != 0) used++;
+    const double m_per_px = readout->findings[used].m_per_px.value;
+    for (size_t i = 0; i < readout->finding_count; i++) {
+        const sp_scale_finding *finding = &readout->findings[i];
+        if (i == used) continue;
+        const sp_scale_pair *pair = pair_with(readout, used, i);
+        sp_json_open(text, NULL, '{');
+        sp_json_string(text, "id", finding->id);
+        put_number(text, "m_per_px", finding->m_per_px.value);
+        put_number(text, "differs_percent", 100 * (finding->m_per_px.value / m_per_px - 1));
+        sp_json_string(text, "prefer",
+                       pair == NULL ? readout->scale.id : readout->findings[pair->one].id);
+        sp_json_string(text, "words", pair == NULL ? finding->words : pair->words);
+        sp_json_close(text, '}');
+    }
+}
+
+static void put_scale(sp_text *text, const sp_readout *readout) {
     if (readout->scale.id[0] == '\0') {
         sp_json_raw(text, "scale", "null");
         return;
@@ -49,7 +60,7 @@ static void put_scale(sp_text *text, const sp_readout *readout, const sp_review 
     sp_json_string(text, "id", readout->scale.id);
     put_interval(text, "m_per_px", readout->scale.m_per_px);
     sp_json_open(text, "agree", '[');
-    put_agreement(text, readout, review);
+    put_agreement(text, readout);
     sp_json_close(text, ']');
     sp_json_close(text, '}');
 }
@@ -71,7 +82,7 @@ static void put_readout(sp_text *text, const sp_readout *readout, const sp_revie
     sp_json_open(text, NULL, '{');
     sp_json_string(text, "review", review_name);
     sp_json_string(text, "view", sp_view_id(sp_review_get_view(review)));
-    put_scale(text, readout, review);
+    put_scale(text, readout);
     sp_json_open(text, "measures", '[');
     for (size_t i = 0; i < readout->count; i++) put_measure(text, &readout->measures[i]);
     sp_json_close(text, ']');

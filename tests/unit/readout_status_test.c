@@ -385,9 +385,10 @@ static void toss_tells_of_a_slowdown_that_was_not_said(void **state) {
     filmed f = filmed_serve((film){.view = SP_VIEW_SIDE, .rate = 120, .slowdown = 1});
     assert_true(sp_review_set_slowdown(f.review, 4, NULL));
     sp_readout *wrong = filmed_read(&f, 300, 0);
-    assert_true(cautioned(wrong, "falls with 156.9 m/s²"));
+    assert_true(cautioned(wrong, "falls with 155.9 m/s²"));
     assert_int_equal(sp_readout_caution_of(wrong, 0), SP_CAUTION_OF_MEASURING);
-    assert_true(cautioned(wrong, "slowdown of 1 would fit"));
+    assert_true(cautioned(wrong, "slowdown of 1 ("));
+    assert_true(cautioned(wrong, "every speed is then 299 % too high"));
     assert_true(sp_review_set_slowdown(f.review, 1, NULL));
     sp_readout *right = filmed_read(&f, 300, 0);
     assert_false(cautioned(right, "m/s²"));

@@ -1,0 +1,112 @@
+#include "readout/map.h"
+
+#include <math.h>
+
+/* Where the camera stands when nothing tells, see scale.h. */
+static const double CAMERA_BESIDE_M = 10, CAMERA_ALONG_M = 6;
+
+static double usual_distance(const sp_door *door) {
+    return door->view == SP_VIEW_SIDE ? CAMERA_BESIDE_M : CAMERA_ALONG_M;
+}
+
+sp_point sp_map_shaken(sp_point at, double sd_px, sp_random *random) {
+    at.x += sd_px * sp_random_normal(random);
+    at.y += sd_px * sp_random_normal(random);
+    return at;
+}
+
+/* --- by a factor ----------------------------------------------------------------------------- */
+static double draw_line(const sp_line *line, sp_random *random) {
+    const double distance_m = line->distance_m + line->distance_sd_m * sp_random_normal(random);
+    const double depth = 1 + line->depth_sd * sp_random_normal(random);
+    const sp_point a = sp_map_shaken(line->a, line->sd_px, random);
+    const double length_px = sp_point_distance(a, sp_map_shaken(line->b, line->sd_px, random));
+    return length_px > 0 ? distance_m * depth / length_px : NAN;
+}
+
+static double draw_factor(const sp_found_scale *used, sp_random *random) {
+    if (used == NULL || used->entry->method == SP_SCALE_COURT) return 1;
+    if (used->entry->method == SP_SCALE_LINE) return draw_line(&used->line, random);
+    return used->m_per_px * (1 + used->relative_sd * sp_random_normal(random));
+}
+
+static sp_point turned(const sp_map *map, sp_point at) {
+    return (sp_point){map->m_per_px * sp_point_dot(at, map->right),
+                      map->m_per_px * sp_point_dot(at, map->up)};
+}
+
+static sp_map draw_by_factor(const sp_door *door, const sp_found_scale *used, sp_plumb plumb,
+                             sp_random *random) {
+    sp_map map = {.m_per_px = draw_factor(used, random), .away_m = usual_distance(door)};
+    const double tilt = plumb.angle_deg + plumb.sd_deg * sp_random_normal(random);
+    map.right = sp_plumb_right(tilt);
+    map.up = sp_plumb_up(tilt);
+    map.eye = turned(&map, (sp_point){door->clip->width / 2.0, door->clip->height / 2.0});
+    return map;
+}
+
+/* --- by the court ---------------------------------------------------------------------------- */
+static sp_map draw_by_court(const sp_door *door, const sp_stand *stand, const sp_point *seen,
+                            sp_random *random) {
+    double normals[SP_POSE_PARAMETERS];
+    for (int k = 0; k < SP_POSE_PARAMETERS; k++) normals[k] = sp_random_normal(random);
+    const sp_camera camera = sp_pose_vary(&stand->pose, normals);
+    const double height_m =
+        stand->foot_height_m + stand->foot_height_sd_m * sp_random_normal(random);
+    const double off_m = stand->depth_sd_m * sp_random_normal(random);
+    sp_point feet[SP_STAND_FEET_MAX];
+    for (int i = 0; i < stand->foot_count; i++) feet[i] = seen[stand->feet[i]];
+    sp_map map = {.by_court = true, .m_per_px = NAN};
+    map.lost = !sp_stand_plane(stand, door, &camera, feet, height_m, &map.plane, NULL);
+    if (map.lost) return map;
+    /* The body is nearer than its feet by `off_m`: the plane is put there. */
+    const sp_world from = sp_camera_position(&map.plane.camera);
+    const sp_point across = {-map.plane.direction.y, map.plane.direction.x};
+    const sp_point way = {from.x - map.plane.foot.x, from.y - map.plane.foot.y};
+    const double side = sp_point_dot(way, across) < 0 ? -off_m : off_m;
+    map.plane.foot = sp_point_add(map.plane.foot, sp_point_times(across, side));
+    map.eye = sp_stand_eye(&map.plane);
+    map.away_m = sp_stand_away_m(&map.plane);
+    return map;
+}
+
+sp_map sp_map_draw(const sp_door *door, const sp_scales *scales, sp_plumb plumb,
+                   const sp_point *seen, sp_random *random) {
+    const sp_found_scale *used = scales->used;
+    if (used != NULL && used->entry->method == SP_SCALE_COURT)
+        return draw_by_court(door, &used->stand, seen, random);
+    return draw_by_factor(door, used, plumb, random);
+}
+
+/* --- points ---------------------------------------------------------------------------------- */
+sp_point sp_map_flat(const sp_map *map, const sp_door *door, sp_point at) {
+    if (!map->by_court) return turned(map, at);
+    sp_point flat;
+    if (map->lost ||
+        !sp_plane_from_picture(&map->plane, sp_door_mirror(door, at), &flat, NULL, NULL))
+        return (sp_point){NAN, NAN};
+    return flat;
+}
+
+/* On its ray, which leads from the camera to where the plane shows it (similar triangles). */
+sp_point sp_map_nearer(const sp_map *map, sp_point flat, double off_m) {
+    const double share = 1 - off_m / map->away_m;
+    return sp_point_add(map->eye, sp_point_times(sp_point_subtract(flat, map->eye), share));
+}
+
+sp_point sp_map_ground(const sp_map *map, const sp_door *door, const sp_found_scale *used,
+                       sp_point at, sp_point flat) {
+    if (!map->by_court || map->lost) return flat;
+    const sp_camera over = sp_stand_over(&map->plane.camera, used->stand.foot_height_m);
+    sp_point ground;
+    if (!sp_ground_from_picture(&over, sp_door_mirror(door, at), &ground, NULL, NULL))
+        return (sp_point){NAN, NAN};
+    const sp_point way = sp_point_subtract(ground, map->plane.foot);
+    return (sp_point){sp_point_dot(way, map->plane.direction), 0};
+}
+
+double sp_map_m_per_px(const sp_map *map) {
+    if (!map->by_court) return map->m_per_px;
+    if (map->lost) return NAN;
+    return sp_plane_m_per_px(&map->plane, (sp_point){0, SP_STAND_BODY_HEIGHT_M});
+}

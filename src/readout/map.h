@@ -1,0 +1,38 @@
+/* From the picture to the plane of motion, as one draw has it. */
+#ifndef SP_READOUT_MAP_H
+#define SP_READOUT_MAP_H
+
+#include "readout/scales.h"
+#include "serveplumb/draws.h"
+
+typedef struct {
+    bool by_court;
+    /* by a factor: metres, or pixels without a scale */
+    double m_per_px;
+    sp_point right, up;
+    /* by a camera */
+    sp_plane plane;
+    /* Where the camera stands before the plane, in plane coordinates, and how far: of a factor's
+     * map the picture's middle, as if the camera were level, and an assumed distance. */
+    sp_point eye;
+    double away_m;
+    bool lost; /* this camera sees no plane */
+} sp_map;
+
+/* `seen`: the door's slots as drawn. `random` NULL: at the best values. */
+sp_map sp_map_draw(const sp_door *door, const sp_scales *scales, sp_plumb plumb,
+                   const sp_point *seen, sp_random *random);
+
+/* A tap as one draw has it. */
+sp_point sp_map_shaken(sp_point at, double sd_px, sp_random *random);
+/* A point of the picture (mirrored at the door) in the plane; NAN where it is not seen. */
+sp_point sp_map_flat(const sp_map *map, const sp_door *door, sp_point at);
+/* The same for what lies `off_m` nearer to the camera than the plane. */
+sp_point sp_map_nearer(const sp_map *map, sp_point flat, double off_m);
+/* Of what stands on the ground, where the map knows the ground; else as it is. */
+sp_point sp_map_ground(const sp_map *map, const sp_door *door, const sp_found_scale *used,
+                       sp_point at, sp_point flat);
+/* Where the body is. */
+double sp_map_m_per_px(const sp_map *map);
+
+#endif
