@@ -66,9 +66,9 @@ bool sp_clock_check(sp_door *door, const sp_scales *scales, sp_slowdown_check *c
     const sp_found_scale *court = sp_scales_of(scales, SP_SCALE_COURT);
     const sp_found_scale *line = sp_scales_of(scales, SP_SCALE_LINE);
     if (court != NULL) return by_court(door, court, samples, count, &options, ideas, check);
-    return line != NULL &&
-           sp_toss_check_scale(samples, count, &options, line->m_per_px, line->relative_sd,
-                               door->clip->slowdown, ideas, check, NULL);
+    return line != NULL && sp_toss_check_scale(samples, count, &options,
+                                               (sp_known_scale){line->m_per_px, line->relative_sd},
+                                               door->clip->slowdown, ideas, check, NULL);
 }
 
 static const char *rate_words(double rate, double own, char *text, size_t size) {
