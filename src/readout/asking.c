@@ -15,8 +15,6 @@ static const sp_point_name ORDER[] = {
 };
 _Static_assert(sizeof ORDER / sizeof ORDER[0] == SP_POINT_COUNT, "every point has its place");
 
-static bool can_be_had(const sp_row *row) { return row->prepare != sp_prepare_court; }
-
 static bool stands_on_ground(const sp_row *row) {
     return row->prepare == sp_prepare_grounded || row->prepare == sp_prepare_stature;
 }
@@ -34,8 +32,7 @@ size_t sp_catalogue_points(const char *moment, sp_view view, sp_hand hand,
     size_t count = 0;
     for (size_t i = 0; i < sp_catalogue_count(); i++) {
         const sp_row *row = sp_row_at(i);
-        if ((row->kind.views & SP_VIEW_BIT(view)) != 0 && can_be_had(row))
-            want(row, moment, wanted);
+        if ((row->kind.views & SP_VIEW_BIT(view)) != 0) want(row, moment, wanted);
     }
     for (size_t i = 0; i < SP_POINT_COUNT; i++)
         if (wanted[ORDER[i]]) points[count++] = sp_point_for_hand(ORDER[i], hand);

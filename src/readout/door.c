@@ -4,7 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-const char *const sp_known_moments[SP_AT_COUNT] = {"release", "trophy", "drop", "contact"};
+const char *const sp_known_moments[SP_AT_COUNT] = {"release", "trophy", "drop", "contact",
+                                                   "bounce"};
 
 /* After it, u runs toward the net in a side view, and else toward the hitting side of a
  * right-hander: a left-hander is one in the mirror, and from the front everyone is turned. */

@@ -26,6 +26,7 @@ struct sp_door {
     bool mirrored;
     int moments[SP_AT_COUNT]; /* frames; -1 where not named */
     bool scaled;              /* the review's scale in use is good: sp_scales_evaluate */
+    bool on_court;            /* and it is by the court */
     sp_slot *slots;
     size_t slot_count, slot_room;
     bool out_of_memory;
@@ -58,6 +59,7 @@ struct sp_plan {
     size_t path_count;
     sp_window window;
     sp_known_moment from, to;
+    bool flies;   /* from the ball at contact, at[0], to its bounce, at[1] */
     bool divides; /* the plan `of[0]` by the plan `of[1]`, both before it */
     size_t of[2];
 };

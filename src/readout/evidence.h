@@ -25,7 +25,9 @@ typedef struct {
     size_t path_count;
     const sp_window *window; /* where the path is at its fastest */
     double from_s, to_s;     /* the two ends of a span; of a path: `to_s` is when the ball is met */
-    double lean;             /* +1 where a lean is positive along u, -1 where it is against u */
+    double flight_m,
+        drop_m;  /* from contact to the bounce, straight; how much lower the bounce is */
+    double lean; /* +1 where a lean is positive along u, -1 where it is against u */
     double stature_m;
     double drag_per_m; /* of the ball: share of its speed lost on each metre */
     double model;      /* a standard normal number: how far the model itself is off */
@@ -62,6 +64,7 @@ sp_evaluate sp_find_tip_speed;        /* in the window, along the path */
 sp_evaluate sp_find_speed;            /* in the window */
 sp_evaluate sp_find_last_two_speed;   /* mean between the last two samples */
 sp_evaluate sp_find_speed_off;        /* at to_s, before drag took its share */
+sp_evaluate sp_find_flight_speed;     /* launch speed by the flight from from_s to to_s */
 
 /* How many frames a one-sided fit at contact takes at this rate. */
 size_t sp_contact_frames(double rate);

@@ -138,10 +138,24 @@ bool sp_prepare_any_frame(sp_door *door, sp_plan *plan, sp_measure *measure) {
     return take_points(door, found, measure->kind->moment, plan, measure);
 }
 
-bool sp_prepare_court(sp_door *door, sp_plan *plan, sp_measure *measure) {
-    (void)plan;
-    measure->frame = door->moments[SP_AT_CONTACT];
-    return sp_note_absent(measure, SP_STATUS_NEEDS_SCALE,
-                          "Needs a scale by court landmarks, which is not evaluated yet; a line's "
-                          "scale cannot carry it, because the ball flies away from its plane.");
+/* The ball as it is met and as it touches down. */
+bool sp_prepare_flight(sp_door *door, sp_plan *plan, sp_measure *measure) {
+    const int met = door->moments[SP_AT_CONTACT], down = door->moments[SP_AT_BOUNCE];
+    measure->frame = met;
+    if (!door->on_court)
+        return sp_note_absent(measure, SP_STATUS_NEEDS_SCALE,
+                              "Needs a scale by court landmarks in use; a line's scale cannot "
+                              "carry it, because the ball flies away from its plane.");
+    if (met < 0) return sp_note_moment_missing(measure, sp_known_moments[SP_AT_CONTACT]);
+    if (down <= met) return sp_note_moment_missing(measure, sp_known_moments[SP_AT_BOUNCE]);
+    if (!sp_door_marked(door, met, SP_POINT_BALL) || !sp_door_marked(door, down, SP_POINT_BALL))
+        return sp_note_absent(measure, SP_STATUS_NEEDS_POINTS,
+                              "Mark the ball on frames %d (contact) and %d (bounce).", met, down);
+    plan->at[0] = sp_door_slot(door, met, SP_POINT_BALL);
+    plan->at[1] = sp_door_slot(door, down, SP_POINT_BALL);
+    plan->at_count = 2;
+    plan->from = SP_AT_CONTACT;
+    plan->to = SP_AT_BOUNCE;
+    plan->flies = true;
+    return true;
 }

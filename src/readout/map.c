@@ -94,15 +94,30 @@ sp_point sp_map_nearer(const sp_map *map, sp_point flat, double off_m) {
     return sp_point_add(map->eye, sp_point_times(sp_point_subtract(flat, map->eye), share));
 }
 
+bool sp_map_on_ground(const sp_map *map, const sp_door *door, sp_point at, double high_m,
+                      sp_point *ground) {
+    if (!map->by_court || map->lost) return false;
+    const sp_camera over = sp_stand_over(&map->plane.camera, high_m);
+    return sp_ground_from_picture(&over, sp_door_mirror(door, at), ground, NULL, NULL);
+}
+
 sp_point sp_map_ground(const sp_map *map, const sp_door *door, const sp_found_scale *used,
                        sp_point at, sp_point flat) {
-    if (!map->by_court || map->lost) return flat;
-    const sp_camera over = sp_stand_over(&map->plane.camera, used->stand.foot_height_m);
+    if (!map->by_court) return flat;
     sp_point ground;
-    if (!sp_ground_from_picture(&over, sp_door_mirror(door, at), &ground, NULL, NULL))
+    if (!sp_map_on_ground(map, door, at, used->stand.foot_height_m, &ground))
         return (sp_point){NAN, NAN};
     const sp_point way = sp_point_subtract(ground, map->plane.foot);
     return (sp_point){sp_point_dot(way, map->plane.direction), 0};
+}
+
+sp_world sp_map_place(const sp_map *map, sp_point flat, double off_m) {
+    const sp_plane *plane = &map->plane;
+    const sp_world from = sp_camera_position(&plane->camera);
+    const sp_point ground = sp_point_add(plane->foot, sp_point_times(plane->direction, flat.x));
+    const double share = 1 - off_m / map->away_m;
+    return (sp_world){from.x + share * (ground.x - from.x), from.y + share * (ground.y - from.y),
+                      from.z + share * (flat.y - from.z)};
 }
 
 double sp_map_m_per_px(const sp_map *map) {

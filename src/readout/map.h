@@ -32,6 +32,11 @@ sp_point sp_map_nearer(const sp_map *map, sp_point flat, double off_m);
 /* Of what stands on the ground, where the map knows the ground; else as it is. */
 sp_point sp_map_ground(const sp_map *map, const sp_door *door, const sp_found_scale *used,
                        sp_point at, sp_point flat);
+/* The place in the court frame of what lies `off_m` nearer than `flat`; a map by the court. */
+sp_world sp_map_place(const sp_map *map, sp_point flat, double off_m);
+/* Where on the court a point `high_m` above it is; false where it is not seen. */
+bool sp_map_on_ground(const sp_map *map, const sp_door *door, sp_point at, double high_m,
+                      sp_point *ground);
 /* Where the body is. */
 double sp_map_m_per_px(const sp_map *map);
 

@@ -3,9 +3,13 @@
 
 #include "kinematics/polynomial.h"
 #include "readout/evidence.h"
+#include "serveplumb/toss.h"
 
 /* Where the head's fitted path is looked at: its ends and six places between. */
 #define PLACES 8
+
+/* The slowest serve that a child plays, and more than the fastest ever measured (m/s). */
+static const double SERVE_SLOWEST = 7, SERVE_FASTEST = 90;
 
 double sp_find_span(const sp_evidence *e) { return e->to_s - e->from_s; }
 
@@ -132,4 +136,16 @@ double sp_find_speed_off(const sp_evidence *e) {
     if (!sp_motion_fit(e->path, e->path_count, 1, half_way_s, &motion)) return NAN;
     const double speed = sp_point_length(motion.velocity);
     return speed * exp(e->drag_per_m * speed * (half_way_s - e->to_s));
+}
+
+/* Mean speed over the path, what drag took of it before put back (v = v0 exp(-k x)), and what
+ * gravity gave along it taken off: g drop / path, over half the time. Against flights computed step
+ * by step: readout_court_test.c. */
+double sp_find_flight_speed(const sp_evidence *e) {
+    const double time_s = e->to_s - e->from_s, drag = e->drag_per_m * e->flight_m;
+    if (!(time_s > 0) || !(drag > 0)) return NAN;
+    const double mean = e->flight_m / time_s;
+    const double launch =
+        mean * expm1(drag) / drag - SP_GRAVITY * e->drop_m / e->flight_m * time_s / 2;
+    return launch > SERVE_SLOWEST && launch < SERVE_FASTEST ? launch : NAN;
 }

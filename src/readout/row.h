@@ -37,6 +37,7 @@ typedef enum {
     SP_AT_TROPHY,
     SP_AT_DROP,
     SP_AT_CONTACT,
+    SP_AT_BOUNCE,
     SP_AT_COUNT
 } sp_known_moment;
 extern const char *const sp_known_moments[SP_AT_COUNT];
@@ -47,7 +48,7 @@ sp_prepare sp_prepare_grounded;  /* and the front toe at trophy */
 sp_prepare sp_prepare_stature;   /* and the stature */
 sp_prepare sp_prepare_forearm;   /* and the forearm on the frames of other moments */
 sp_prepare sp_prepare_any_frame; /* on the moment's frame, or on any */
-sp_prepare sp_prepare_court;     /* what needs the court's landmarks */
+sp_prepare sp_prepare_flight;    /* the ball at contact and at its bounce on the court */
 
 /* paths.c: marks over many frames */
 sp_prepare sp_prepare_release_to_trophy, sp_prepare_trophy_to_drop, sp_prepare_drop_to_contact;

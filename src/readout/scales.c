@@ -123,6 +123,7 @@ bool sp_scales_evaluate(sp_door *door, sp_scales *scales, sp_error *error) {
         if (found->good) scales->used = found;
     }
     door->scaled = scales->used != NULL;
+    door->on_court = door->scaled && scales->used->entry->method == SP_SCALE_COURT;
     return true;
 }
 

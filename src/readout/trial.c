@@ -20,6 +20,11 @@ static const double GAP_OPENS_S = 0.03;
  * tunnel (Cd 0.65; Mehta, Alam and Subic 2008); rho 1.204, 66.7 mm, 57.7 g. */
 static const double DRAG_LOW = 0.01848, DRAG_HIGH = 0.02370;
 
+/* Half of 2 5/8 inches (ITF Appendix I). */
+static const double BALL_RADIUS_M = 0.0335;
+/* Down, as a serve lands: met at 2.8 m, 0.6 s before (derived: 2.8 / 0.6 + 9.8 x 0.6 / 2). */
+static const double BOUNCE_FALL_M_PER_S = 7.6;
+
 /* --- one draw -------------------------------------------------------------------------------- */
 typedef struct {
     sp_map map;
@@ -33,7 +38,7 @@ typedef struct {
  * hand and ball can be seen, `contact` the last before the ball is met; the others are the nearest
  * frame. */
 static double draw_moment(const sp_door *door, sp_known_moment moment, sp_random *random) {
-    static const double before[] = {1, 0.5, 0.5, 0}, after[] = {0, 0.5, 0.5, 1};
+    static const double before[] = {1, 0.5, 0.5, 0, 0.5}, after[] = {0, 0.5, 0.5, 1, 0.5};
     const int frame = door->moments[moment];
     double earliest_s = sp_door_time(door, frame - before[moment]);
     if (moment == SP_AT_RELEASE)
@@ -98,6 +103,22 @@ static sp_point ground_of(const sp_trial *trial, const sp_plan *plan, const sp_p
                          places[plan->ground]);
 }
 
+/* From where the ball is met to the ground where it was marked, which is up to half a frame from
+ * its bounce: so much higher it may be. */
+static double flight_length(const sp_trial *trial, const sp_plan *plan, const world *w,
+                            double *drop_m) {
+    const sp_slot *met = &trial->door->slots[plan->at[0]], *down = &trial->door->slots[plan->at[1]];
+    const double early_s =
+        fabs(w->moments_s[SP_AT_BOUNCE] - sp_door_time(trial->door, down->frame));
+    const sp_world from = sp_map_place(&w->map, trial->flat[plan->at[0]], nearer_m(met, w));
+    const double high_m = BALL_RADIUS_M + BOUNCE_FALL_M_PER_S * early_s;
+    sp_point ground;
+    if (!sp_map_on_ground(&w->map, trial->door, trial->seen[plan->at[1]], high_m, &ground))
+        return NAN;
+    *drop_m = from.z - high_m;
+    return hypot(hypot(ground.x - from.x, ground.y - from.y), *drop_m);
+}
+
 /* The ball is met in the same rows as the path's last point: a rolling shutter shifts both. */
 static double met_at(const sp_trial *trial, const sp_plan *plan, const world *w) {
     const sp_slot *last = &trial->door->slots[plan->path[plan->path_count - 1]];
@@ -113,14 +134,20 @@ static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *
     for (int i = 0; i < plan->at_count; i++) at[i] = places[plan->at[i]];
     for (size_t i = 0; i < plan->path_count; i++)
         path[i] = (sp_sample){trial->door->slots[plan->path[i]].time_s, places[plan->path[i]]};
+    double drop_m = NAN;
+    const double flight_m = plan->flies ? flight_length(trial, plan, w, &drop_m) : NAN;
     const sp_evidence evidence = {
         .at = at,
+        .flight_m = flight_m,
+        .drop_m = drop_m,
         .ground = ground_of(trial, plan, places, w),
         .path = path,
         .path_count = plan->path_count,
         .window = &plan->window,
         .from_s = w->moments_s[plan->from],
-        .to_s = plan->path_count > 0 ? met_at(trial, plan, w) : w->moments_s[plan->to],
+        .to_s = plan->flies            ? trial->door->slots[plan->at[1]].time_s
+                : plan->path_count > 0 ? met_at(trial, plan, w)
+                                       : w->moments_s[plan->to],
         .lean = trial->door->view == SP_VIEW_SIDE ? 1 : -1,
         .stature_m = w->stature_m,
         .drag_per_m = w->drag_per_m,
