@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "serveplumb/flight.h"
+
 /* Statures are said to the centimetre, barefoot. Assumed. */
 static const double STATURE_SD_M = 0.01;
 /* How far a point lies from the player's own plane, and the racquet's tip, two thirds of whose
@@ -16,10 +18,6 @@ static const double HEAD_DRIFT_ALONG_M_PER_S = 2, HEAD_DRIFT_BESIDE_M_PER_S = 0.
 /* A gap is seen when it is a centimetre wide, which it is 26 ms after a hand that slows down with
  * 30 m/s^2 has let go (derived; the slowing is assumed). */
 static const double GAP_OPENS_S = 0.03;
-/* k = rho Cd A / (2 m): 0.0185 by free flight (Cross and Lindsey 2013, Cd 0.507), 0.0237 by wind
- * tunnel (Cd 0.65; Mehta, Alam and Subic 2008); rho 1.204, 66.7 mm, 57.7 g. */
-static const double DRAG_LOW = 0.01848, DRAG_HIGH = 0.02370;
-
 /* Half of 2 5/8 inches (ITF Appendix I). */
 static const double BALL_RADIUS_M = 0.0335;
 /* Down, as a serve lands: met at 2.8 m, 0.6 s before (derived: 2.8 / 0.6 + 9.8 x 0.6 / 2). */
@@ -30,6 +28,7 @@ typedef struct {
     sp_map map;
     double moments_s[SP_AT_COUNT];
     double drag_per_m, stature_m, model;
+    double bounce_share; /* how much of half a frame the ball was marked off its bounce */
     double nearer_m[SP_POINT_COUNT]; /* each point than the plane */
     double ball_nears_m_per_s, head_nears_m_per_s;
 } world;
@@ -65,7 +64,10 @@ static world draw_world(const sp_trial *trial, sp_random *random) {
     w.map = sp_map_draw(door, trial->scales, trial->plumb, trial->seen, random);
     for (int i = 0; i < SP_AT_COUNT; i++)
         w.moments_s[i] = draw_moment(door, (sp_known_moment)i, random);
-    w.drag_per_m = sp_random_uniform(random, DRAG_LOW, DRAG_HIGH);
+    w.drag_per_m =
+        sp_flight_drag_per_m(sp_random_uniform(random, SP_FLIGHT_CD_LOW, SP_FLIGHT_CD_HIGH)) *
+        (1 + SP_FLIGHT_AIR_SD * sp_random_normal(random));
+    w.bounce_share = sp_random_uniform(random, 0, 1);
     w.stature_m =
         sp_review_get_player(door->review)->stature_m + STATURE_SD_M * sp_random_normal(random);
     w.model = sp_random_normal(random);
@@ -108,10 +110,10 @@ static sp_point ground_of(const sp_trial *trial, const sp_plan *plan, const sp_p
 static double flight_length(const sp_trial *trial, const sp_plan *plan, const world *w,
                             double *drop_m) {
     const sp_slot *met = &trial->door->slots[plan->at[0]], *down = &trial->door->slots[plan->at[1]];
-    const double early_s =
-        fabs(w->moments_s[SP_AT_BOUNCE] - sp_door_time(trial->door, down->frame));
+    const double off_s = w->bounce_share * (sp_door_time(trial->door, down->frame + 0.5) -
+                                            sp_door_time(trial->door, down->frame));
     const sp_world from = sp_map_place(&w->map, trial->flat[plan->at[0]], nearer_m(met, w));
-    const double high_m = BALL_RADIUS_M + BOUNCE_FALL_M_PER_S * early_s;
+    const double high_m = BALL_RADIUS_M + BOUNCE_FALL_M_PER_S * off_s;
     sp_point ground;
     if (!sp_map_on_ground(&w->map, trial->door, trial->seen[plan->at[1]], high_m, &ground))
         return NAN;
