@@ -23,6 +23,7 @@ sp_frame *sp_clip_frame_unless(sp_clip *clip, int n, sp_stop stop, sp_error *err
 void sp_clip_watch(sp_clip *clip, sp_watcher watcher);
 
 /* For any thread. */
+sp_frame *sp_clip_fail_end(const sp_clip *clip, sp_error *error);
 sp_cache *sp_clip_cache(sp_clip *clip);
 
 /* The lowest frame that decoding towards frame n also gives, and how many packets that takes. */

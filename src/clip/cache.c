@@ -1,6 +1,7 @@
 #include "clip/cache.h"
 
 #include <assert.h>
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -127,6 +128,21 @@ int sp_cache_span(sp_cache *cache, int number, int direction) {
     while (is_at(cache, place + span * direction, number + span * direction)) span++;
     pthread_mutex_unlock(&cache->lock);
     return span;
+}
+
+int sp_cache_capacity(sp_cache *cache) {
+    pthread_mutex_lock(&cache->lock);
+    const size_t one = cache->count > 0 ? cache->bytes / (size_t)cache->count : cache->budget;
+    const size_t capacity = one > 0 ? cache->budget / one : 1;
+    pthread_mutex_unlock(&cache->lock);
+    return capacity < 1 ? 1 : capacity > INT_MAX ? INT_MAX : (int)capacity;
+}
+
+void sp_cache_measure(sp_cache *cache, int *count, size_t *bytes) {
+    pthread_mutex_lock(&cache->lock);
+    *count = cache->count;
+    *bytes = cache->bytes;
+    pthread_mutex_unlock(&cache->lock);
 }
 
 void sp_cache_put(sp_cache *cache, sp_frame *frame) {

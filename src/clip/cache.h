@@ -35,6 +35,9 @@ sp_frame *sp_cache_get(sp_cache *cache, int number);
 bool sp_cache_has(sp_cache *cache, int number);
 /* How many frames without a gap from `number` on, in that direction (-1 or +1). */
 int sp_cache_span(sp_cache *cache, int number, int direction);
+/* How many frames as those that are there the budget holds; 1 when there are none. */
+int sp_cache_capacity(sp_cache *cache);
+void sp_cache_measure(sp_cache *cache, int *count, size_t *bytes);
 /* Keeps a reference, unless all others are nearer and fill the budget. A frame at the position
  * stays even when it alone exceeds the budget. */
 void sp_cache_put(sp_cache *cache, sp_frame *frame);

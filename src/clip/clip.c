@@ -86,7 +86,7 @@ static sp_frame *fail_lost(sp_clip *clip, int n, sp_error *error) {
     return NULL;
 }
 
-static sp_frame *fail_end(const sp_clip *clip, sp_error *error) {
+sp_frame *sp_clip_fail_end(const sp_clip *clip, sp_error *error) {
     sp_fail(error, SP_ERROR_END, "'%s' ends with frame %d", clip->reader.path,
             clip->facts.frames - 1);
     return NULL;
@@ -126,7 +126,7 @@ static void tell_errors(sp_clip *clip) {
 
 sp_frame *sp_clip_frame_unless(sp_clip *clip, int n, sp_stop stop, sp_error *error) {
     assert(n >= 0);
-    if (n >= clip->facts.frames) return fail_end(clip, error);
+    if (n >= clip->facts.frames) return sp_clip_fail_end(clip, error);
     if (sp_clip_has_lost(clip, n)) return fail_lost(clip, n, error);
     sp_frame *frame = sp_cache_get(&clip->cache, n);
     if (frame != NULL) return frame;

@@ -60,6 +60,17 @@ OWNER = {
     "review_clip": "deliver",
     "cli": "cli",
     "window": "window",
+HEADERS = {
+    "base": ["error", "picture", "interval"],
+    "geometry": ["point", "plumb", "court", "scale", "landmark", "pose", "plane"],
+    "kinematics": ["angle", "motion", "draws", "toss", "smoothing", "flight"],
+    "review": ["body", "review"],
+    "readout": ["readout"],
+    "clip": ["clip", "frame_service"],
+    "draw": ["paint", "png", "theme", "overlay", "strip"],
+    "deliver": ["still", "review_clip"],
+    "cli": ["cli"],
+    "window": ["window"],
 }
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]')
 

@@ -1,0 +1,58 @@
+/* Frames of a clip without waiting: a thread of its own decodes, and is ahead of the person.
+ *
+ * Forward it decodes the next frames, backward the group before is there before it is needed. All
+ * within the clip's budget of bytes.
+ *
+ * The service owns the clip and uses it from its own thread only. Its functions are for one thread,
+ * the person's, except where they say otherwise; none of them waits for decoding but
+ * sp_frame_service_wait and _close. Nobody decodes or sleeps while holding a lock.
+ */
+#ifndef SERVEPLUMB_FRAME_SERVICE_H
+#define SERVEPLUMB_FRAME_SERVICE_H
+
+#include <stdbool.h>
+
+#include "serveplumb/clip.h"
+#include "serveplumb/error.h"
+
+typedef struct sp_frame_service sp_frame_service;
+
+typedef struct {
+    /* Frame n, asked for and not there then, can now be had or has failed. Called on the service's
+     * thread, which holds no lock; NULL: poll sp_frame_service_arrivals. */
+    void (*arrived)(void *context, int n);
+    void *context;
+} sp_frame_service_options;
+
+/* Takes the clip, also on failure. `options` may be NULL. */
+sp_frame_service *sp_frame_service_open(sp_clip *clip, const sp_frame_service_options *options,
+                                        sp_error *error);
+/* Gives up what is under way and closes the clip. Frames that were given stay good. */
+void sp_frame_service_close(sp_frame_service *service);
+
+/* Borrowed until the service is closed; for any thread. */
+const sp_clip_facts *sp_frame_service_facts(const sp_frame_service *service);
+const double *sp_frame_service_times(const sp_frame_service *service);
+
+/* The person is at frame n (0 to facts.frames - 1), moving at `speed` frames/s of the screen, less
+ * than 0 backward; 0: not known, told by the step from the request before. Takes the place of the
+ * request before. */
+void sp_frame_service_request(sp_frame_service *service, int n, double speed);
+/* Frame n if it is there by now, else NULL. Owned. When NULL, `error` says why the last request for
+ * n has failed, or SP_ERROR_NONE: it is under way or was not asked for. */
+sp_frame *sp_frame_service_get(sp_frame_service *service, int n, sp_error *error);
+/* Requests frame n and waits for the exact frame; as sp_clip_frame. */
+sp_frame *sp_frame_service_wait(sp_frame_service *service, int n, sp_error *error);
+
+/* How many requested frames have arrived or failed so far; for any thread. */
+unsigned sp_frame_service_arrivals(const sp_frame_service *service);
+
+typedef struct {
+    bool idle;    /* nothing is left to do until the next request */
+    size_t bytes; /* of the frames that are there */
+    int exact;    /* how many they are */
+} sp_frame_service_state;
+/* For any thread. */
+sp_frame_service_state sp_frame_service_get_state(sp_frame_service *service);
+
+#endif
