@@ -48,6 +48,7 @@ typedef struct {
     bool sound;
     char sound_codec[32];
     int sound_rate, sound_channels;
+    double start_s; /* of frame 0, by the clock that pictures and sound of the container share */
 } sp_clip_facts;
 
 /* Opens and indexes. `options` may be NULL. The error says in one line what the file is instead. */

@@ -138,6 +138,7 @@ void sp_facts_set_times(sp_clip_facts *facts, const sp_reader *reader, const sp_
     const double tick = av_q2d(reader->stream->time_base);
     const int last = facts->frames - 1;
     const double held = (double)index->packets[index->serials[last]].duration * tick;
+    facts->start_s = index->packets[index->serials[0]].time * tick;
     if (last > 0) facts->rate = last / times[last];
     measure_steps(facts, times, tick);
     const double usual = last > 0 ? times[last] / last : 0;

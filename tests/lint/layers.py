@@ -67,6 +67,7 @@ HEADERS = {
     "review": ["body", "review"],
     "readout": ["readout"],
     "clip": ["clip", "frame_service"],
+    "clip": ["clip", "sound"],
     "draw": ["paint", "png", "theme", "overlay", "strip"],
     "deliver": ["still", "review_clip"],
     "cli": ["cli"],
