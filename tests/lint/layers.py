@@ -60,18 +60,8 @@ OWNER = {
     "review_clip": "deliver",
     "cli": "cli",
     "window": "window",
-HEADERS = {
-    "base": ["error", "picture", "interval"],
-    "geometry": ["point", "plumb", "court", "scale", "landmark", "pose", "plane"],
-    "kinematics": ["angle", "motion", "draws", "toss", "smoothing", "flight"],
-    "review": ["body", "review"],
-    "readout": ["readout"],
-    "clip": ["clip", "frame_service"],
-    "clip": ["clip", "sound"],
-    "draw": ["paint", "png", "theme", "overlay", "strip"],
-    "deliver": ["still", "review_clip"],
-    "cli": ["cli"],
-    "window": ["window"],
+    "frame_service": "clip",
+    "sound": "clip",
 }
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]')
 
