@@ -62,6 +62,7 @@ OWNER = {
     "window": "window",
     "frame_service": "clip",
     "sound": "clip",
+    "panels": "deliver",
 }
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]')
 

@@ -1,0 +1,19 @@
+#include "cli/opened.h"
+
+void cli_close(cli_opened *opened) {
+    sp_readout_free(opened->readout);
+    sp_clip_close(opened->clip);
+    sp_review_free(opened->review);
+    *opened = (cli_opened){0};
+}
+
+bool cli_open(const char *path, cli_opened *opened, sp_error *error) {
+    *opened = (cli_opened){0};
+    const bool good =
+        (opened->review = sp_review_read(path, error)) != NULL &&
+        (opened->clip = sp_review_open_clip(opened->review, path, NULL, error)) != NULL &&
+        (opened->readout = sp_readout_new(opened->review, sp_clip_frame_times(opened->clip), NULL,
+                                          error)) != NULL;
+    if (!good) cli_close(opened);
+    return good;
+}

@@ -1,0 +1,17 @@
+/* A review with its clip and readout, as most commands need them. */
+#ifndef SP_CLI_OPENED_H
+#define SP_CLI_OPENED_H
+
+#include "serveplumb/review_clip.h"
+
+typedef struct {
+    sp_review *review;
+    sp_clip *clip;
+    sp_readout *readout;
+} cli_opened;
+
+/* Closes what it had opened on failure. */
+bool cli_open(const char *path, cli_opened *opened, sp_error *error);
+void cli_close(cli_opened *opened);
+
+#endif
