@@ -290,7 +290,7 @@ static const sp_row ROWS[] = {
     SPAN("drop_to_contact", "drop to contact",
          "Seconds from the racquet's lowest point to the touch of the ball.",
          sp_prepare_drop_to_contact),
-    {{"upswing_to_drop_time", "upswing to drop, times", "", RATIO, ALL, false, NO_POINTS,
+    {{"upswing_to_drop_time", "upswing time to drop time", "", RATIO, ALL, false, NO_POINTS,
       "Time from drop to contact as a share of the time from trophy to drop."},
      SP_SEEN_WHOLE,
      NULL,

@@ -33,7 +33,7 @@ bool sp_note_absent(sp_measure *measure, sp_status status, const char *format, .
     return false;
 }
 
-static const char *seen_from(sp_view view) {
+const char *sp_seen_from(sp_view view) {
     switch (view) {
     case SP_VIEW_SIDE: return "from the side";
     case SP_VIEW_BACK: return "from behind";
@@ -43,17 +43,22 @@ static const char *seen_from(sp_view view) {
     return "at a slant";
 }
 
-bool sp_note_wrong_view(sp_measure *measure, sp_view view) {
-    char wanted[80] = "";
+void sp_seen_from_any(unsigned views, char *text, size_t size) {
+    text[0] = '\0';
     for (int v = SP_VIEW_SIDE; v <= SP_VIEW_OBLIQUE; v++) {
-        if ((measure->kind->views & SP_VIEW_BIT(v)) == 0) continue;
-        const size_t used = strlen(wanted);
-        snprintf(wanted + used, sizeof wanted - used, "%s%s", used == 0 ? "" : " or ",
-                 seen_from((sp_view)v));
+        if ((views & SP_VIEW_BIT(v)) == 0) continue;
+        const size_t used = strlen(text);
+        snprintf(text + used, size - used, "%s%s", used == 0 ? "" : " or ",
+                 sp_seen_from((sp_view)v));
     }
+}
+
+bool sp_note_wrong_view(sp_measure *measure, sp_view view) {
+    char wanted[80];
+    sp_seen_from_any(measure->kind->views, wanted, sizeof wanted);
     return sp_note_absent(measure, SP_STATUS_NOT_FROM_THIS_VIEW,
                           "A clip filmed %s cannot show it: ask for one filmed %s.",
-                          seen_from(view), wanted);
+                          sp_seen_from(view), wanted);
 }
 
 bool sp_note_moment_missing(sp_measure *measure, const char *moment) {

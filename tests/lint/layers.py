@@ -63,6 +63,7 @@ OWNER = {
     "frame_service": "clip",
     "sound": "clip",
     "panels": "deliver",
+    "check": "readout",
 }
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]')
 

@@ -1,0 +1,31 @@
+/* The finished findings. */
+#ifndef SP_READOUT_CHECK_FINDINGS_H
+#define SP_READOUT_CHECK_FINDINGS_H
+
+#include "readout/checks.h"
+
+#define SP_FINDINGS_CAUTIONS_MAX 8
+
+typedef struct {
+    sp_finding shown;
+    char *says, *published, *advice, *place_why; /* owned; `shown` borrows them */
+    char stamp[40];
+    double key;    /* of the order of work, where it has a place */
+    bool proposed; /* of the first two */
+} sp_kept_item;
+
+struct sp_findings {
+    sp_kept_item *items;
+    const sp_finding **sorted;
+    size_t count;
+    char *cautions[SP_FINDINGS_CAUTIONS_MAX]; /* owned */
+    size_t caution_count;
+    char *next_clip; /* owned */
+    sp_view next_view;
+};
+
+/* check_next_clip.c: the text, to be freed; NULL without memory. */
+char *sp_next_clip_detach(const sp_findings *findings, const sp_review *review,
+                          const sp_readout *readout, sp_units units, sp_view *view);
+
+#endif
