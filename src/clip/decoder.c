@@ -2,6 +2,7 @@
 
 #include <libavutil/cpu.h>
 
+#include "clip/layout.h"
 #include "clip/refusal.h"
 
 enum { THREADS_MAX = 8 };
@@ -26,23 +27,32 @@ bool sp_decoder_open(sp_decoder *decoder, const sp_reader *reader, int threads, 
     const AVCodec *kind = avcodec_find_decoder(stored->codec_id);
     if (kind == NULL) return sp_refuse_codec(reader->path, stored, error);
     AVCodecContext *codec = avcodec_alloc_context3(kind);
-    if (codec == NULL || avcodec_parameters_to_context(codec, stored) < 0) {
+    decoder->pool = sp_pool_new();
+    if (codec == NULL || decoder->pool == NULL ||
+        avcodec_parameters_to_context(codec, stored) < 0) {
         avcodec_free_context(&codec);
+        sp_decoder_close(decoder);
         return sp_refuse_memory(reader->path, error);
     }
     codec->max_pixels = SP_CLIP_PIXELS_MAX;
     codec->pkt_timebase = reader->stream->time_base;
     set_depth(codec, depth);
     set_threads(codec, threads);
+    sp_layout_serve(codec, decoder->pool);
     if (avcodec_open2(codec, kind, NULL) < 0) {
         avcodec_free_context(&codec);
+        sp_decoder_close(decoder);
         return sp_refuse_codec(reader->path, stored, error);
     }
     decoder->codec = codec;
     return true;
 }
 
-void sp_decoder_close(sp_decoder *decoder) { avcodec_free_context(&decoder->codec); }
+void sp_decoder_close(sp_decoder *decoder) {
+    avcodec_free_context(&decoder->codec);
+    sp_pool_unref(decoder->pool);
+    decoder->pool = NULL;
+}
 
 int sp_decoder_lag(const sp_decoder *decoder) {
     const bool frames = (decoder->codec->active_thread_type & FF_THREAD_FRAME) != 0;

@@ -4,10 +4,12 @@
 
 #include <libavcodec/avcodec.h>
 
+#include "clip/pool.h"
 #include "clip/reader.h"
 
 typedef struct {
     AVCodecContext *codec;
+    sp_pool *pool;
 } sp_decoder;
 
 /* `threads` 0: as many as there are processors, at most 8. `depth`: pictures held back at least, so
