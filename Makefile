@@ -65,6 +65,32 @@ $(BUILD)/tests/%: tests/%.c $(LIBRARY) | $(SETUP)
 	@echo "cc   $<"
 	$(Q)$(CC) $(FLAGS) $(TEST_FLAGS) -MMD -MP -o $@ $< $(LIBRARY) -lcmocka $(LIBS)
 
+# A fuzz target is linked with the part that it tests alone: tests/fuzz/README.md.
+part = $(patsubst src/%.c,$(BUILD)/src/%.o,$(wildcard src/base/*.c src/$(1)/*.c))
+FAILING := -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup
+
+$(BUILD)/tests/fuzz/clip_replay: tests/fuzz/clip_fuzz.c tests/fuzz/replay.c $(call part,clip)
+$(BUILD)/tests/fuzz/review_replay: tests/fuzz/review_fuzz.c tests/fuzz/replay.c tests/fuzz/failing.c $(call part,review)
+$(BUILD)/tests/fuzz/review_replay: LDFLAGS += $(FAILING)
+$(BUILD)/tests/fuzz/%_replay: | $(SETUP)
+	@mkdir -p $(@D)
+	@echo "cc   $@"
+	$(Q)$(CC) $(FLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
+build/fuzz/%: tests/fuzz/%.c $(SOURCES)
+	@mkdir -p $(@D)
+	@echo "cc   $@"
+	$(Q)clang -std=c11 $(DEFINES) -O1 -g -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all -Iinclude -Isrc \
+		$(shell pkg-config --cflags $(LIBRARIES)) -o $@ $< $(wildcard src/base/*.c src/$(*:_fuzz=)/*.c) $(LIBS)
+
+fuzz: ## the long runs: FUZZ_FILES mutated clips, then libFuzzer for FUZZ_SECONDS on each target
+	@$(MAKE) --no-print-directory VARIANT=sanitize $(FUZZ_REPLAYS)
+	tests/fuzz/run.sh
+
+FUZZ_REPLAYS := build/sanitize/tests/fuzz/clip_replay build/sanitize/tests/fuzz/review_replay
+export FUZZ_FILES ?= 20000
+export FUZZ_SECONDS ?= 600
+
 build/.packages-%:
 	@mkdir -p build
 	@$(MAKE) --no-print-directory deps FOR=$*
@@ -117,7 +143,7 @@ clean: ## remove everything that was built
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' Makefile | expand -t 18
 
-.PHONY: all deps demo tests check sanitize lint format install bench clean help
+.PHONY: all deps demo tests check sanitize lint format install bench fuzz clean help
 .DELETE_ON_ERROR:
 
 -include $(shell find build -name '*.d' 2>/dev/null)

@@ -3,6 +3,7 @@
 #include <assert.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "clip/refusal.h"
 #include "clip/sound_peaks.h"
@@ -183,29 +184,28 @@ static bool decode_window(sp_sound *sound, int64_t from, sp_error *error) {
     return true;
 }
 
-/* Makes `first` readable; gives up to where it is. */
-static bool reach(sp_sound *sound, int64_t first, int64_t *end, sp_error *error) {
-    const sp_sound_facts *facts = &sound->facts;
-    if (first < facts->first || first >= facts->end) {
-        *end = first < facts->first ? facts->first : INT64_MAX;
-        return true;
-    }
+/* Makes sample `first` readable. */
+static bool reach(sp_sound *sound, int64_t first, sp_error *error) {
     const bool there = first >= sound->span.from && first < sound->span.to;
     const int64_t before = BEFORE < sound->window / 4 ? BEFORE : sound->window / 4;
-    if (!facts->whole && !there && !decode_window(sound, first - before, error)) return false;
-    *end = sound->span.to;
-    return true;
+    return sound->facts.whole || there || decode_window(sound, first - before, error);
 }
 
+static int64_t shorter(int64_t a, int64_t b) { return a < b ? a : b; }
+
 bool sp_sound_copy(sp_sound *sound, int64_t first, size_t count, float *samples, sp_error *error) {
-    int64_t left = (int64_t)count, end;
-    while (left > 0) {
-        if (!reach(sound, first, &end, error)) return false;
-        const int64_t part = end - first < left ? end - first : left;
-        sp_span_read(&sound->span, first, samples, part);
-        samples += part * sound->facts.channels;
-        first += part;
-        left -= part;
+    const sp_sound_facts *facts = &sound->facts;
+    const size_t bytes = sizeof *samples * (size_t)facts->channels;
+    int64_t left = (int64_t)count, part;
+    for (; left > 0; left -= part, first += part, samples += part * facts->channels) {
+        if (first < facts->first || first >= facts->end) {
+            part = first < facts->first ? shorter(facts->first - first, left) : left;
+            memset(samples, 0, bytes * (size_t)part);
+        } else {
+            if (!reach(sound, first, error)) return false;
+            part = shorter(shorter(sound->span.to, facts->end) - first, left);
+            sp_span_read(&sound->span, first, samples, part);
+        }
     }
     return true;
 }

@@ -17,7 +17,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 void failing_start(unsigned long n) __attribute__((weak));
 bool failing_stop(void) __attribute__((weak));
 
-static bool with_failing;
+static bool with_failing, with_names;
 static unsigned long inputs, failures;
 
 static void run(const char *bytes, size_t length) {
@@ -34,6 +34,10 @@ static bool run_file(const char *path) {
     char *bytes;
     size_t length;
     sp_error error = {0};
+    if (with_names) {
+        printf("%s\n", path);
+        fflush(stdout);
+    }
     if (!sp_file_read(path, (size_t)1 << 26, &bytes, &length, &error)) {
         fprintf(stderr, "replay: %s\n", error.message);
         return false;
@@ -61,6 +65,8 @@ int main(int count, char **arguments) {
     for (int i = 1; i < count; i++) {
         if (strcmp(arguments[i], "--failing") == 0 && failing_start != NULL) {
             with_failing = true;
+        } else if (strcmp(arguments[i], "--each") == 0) {
+            with_names = true;
         } else {
             good = run_path(arguments[i]) && good;
         }

@@ -1,0 +1,156 @@
+#!/usr/bin/python3
+"""Runs a fuzz target over mutated clips and says what went wrong.
+
+Usage: tests/fuzz/campaign.py TARGET [--files N] [--seed S] [--from I] [--jobs J] [--work FOLDER]
+       tests/fuzz/campaign.py --write I FILE [--seed S]      (file I of a campaign, without running it)
+
+TARGET is clip_fuzz.c linked with replay.c, under AddressSanitizer and UndefinedBehaviorSanitizer.
+File I of seed S is the same everywhere that ffmpeg makes the same corpus. What went wrong is kept in
+FOLDER/found."""
+import argparse
+import concurrent.futures
+import os
+import pathlib
+import random
+import select
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+
+import corpus
+import mutation
+
+HANG_S = 10
+MEMORY_MB = 1024
+BATCH = 40
+OPTIONS = {
+    "ASAN_OPTIONS": f"detect_leaks=1:allocator_may_return_null=1:strict_string_checks=1:quarantine_size_mb=32:"
+                    f"hard_rss_limit_mb={MEMORY_MB}",
+    "UBSAN_OPTIONS": "print_stacktrace=1:halt_on_error=1",
+}
+
+
+def file_of(clips, seed, number):
+    dice = random.Random(f"{seed}/{number}")
+    return mutation.mutate(clips[dice.randrange(len(clips))], dice)
+
+
+def watch(process):
+    """The names it said, and whether it hung at the last."""
+    names, text, deadline = [], b"", time.monotonic() + HANG_S
+    stream = process.stdout.fileno()
+    while True:
+        ready, _, _ = select.select([stream], [], [], max(0, deadline - time.monotonic()))
+        if not ready:
+            process.kill()
+            return names, True
+        more = os.read(stream, 65536)
+        if not more:
+            return names, False
+        deadline = time.monotonic() + HANG_S
+        text += more
+        *lines, text = text.split(b"\n")
+        names += [line.decode() for line in lines if line]
+
+
+def run(target, paths):
+    """(fault or None, name at which it stopped, MB at most)"""
+    with tempfile.TemporaryFile() as said:
+        process = subprocess.Popen([target, "--each", *map(str, paths)], stdout=subprocess.PIPE, stderr=said,
+                                   stdin=subprocess.DEVNULL, env={**os.environ, **OPTIONS})
+        names, hung = watch(process)
+        process.stdout.close()
+        _, status, usage = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+        said.seek(0)
+        text = said.read().decode(errors="replace")
+    last = names[-1] if names else str(paths[0])
+    megabytes = usage.ru_maxrss / 1024
+    if hung:
+        return f"hang: over {HANG_S} s", last, megabytes
+    if process.returncode != 0:
+        return f"exit {process.returncode}\n{text}", last, megabytes
+    return None, None, megabytes
+
+
+def kind_of(fault):
+    for line in fault.splitlines():
+        if "ERROR:" in line or "runtime error" in line or "does not hold" in line or "rss limit" in line:
+            return line.strip()[:150]
+    return fault.splitlines()[0]
+
+
+class Campaign:
+    def __init__(self, arguments):
+        self.arguments = arguments
+        self.work = pathlib.Path(arguments.work)
+        self.found = self.work / "found"
+        self.clips = [path.read_bytes() for path in corpus.make(self.work / "corpus")]
+
+    def keep(self, path, fault):
+        self.found.mkdir(parents=True, exist_ok=True)
+        kept = self.found / f"{self.arguments.seed}-{path.name}"
+        shutil.copy(path, kept)
+        kept.with_suffix(".txt").write_text(fault)
+        return kept, kind_of(fault)
+
+    def run_batch(self, numbers):
+        """Faults as (file kept, kind), and the memory used at most. A batch that fails is run file by file, since
+        a leak is told only at the end."""
+        faults, most = [], 0
+        with tempfile.TemporaryDirectory(dir=self.work) as folder:
+            paths = []
+            for number in numbers:
+                paths.append(pathlib.Path(folder) / f"{number}.bin")
+                paths[-1].write_bytes(file_of(self.clips, self.arguments.seed, number))
+            fault, _, most = run(self.arguments.target, paths)
+            for path in paths if fault else []:
+                alone, _, megabytes = run(self.arguments.target, [path])
+                most = max(most, megabytes)
+                if alone:
+                    faults.append(self.keep(path, alone))
+            if fault and not faults:
+                faults.append((self.found, "only in a batch: " + kind_of(fault)))
+        return faults, most
+
+    def run(self):
+        first, count = self.arguments.first, self.arguments.files
+        batches = [range(at, min(at + BATCH, first + count)) for at in range(first, first + count, BATCH)]
+        faults, most, done, started = [], 0, 0, time.monotonic()
+        with concurrent.futures.ThreadPoolExecutor(self.arguments.jobs) as pool:
+            for batch, result in zip(batches, pool.map(self.run_batch, batches)):
+                done += len(batch)
+                most = max(most, result[1])
+                for path, kind in result[0]:
+                    print(f"{path}: {kind}", flush=True)
+                faults += result[0]
+                if done % 1000 < BATCH:
+                    print(f"{done} files, {len(faults)} faults, {most:.0f} MB at most, "
+                          f"{time.monotonic() - started:.0f} s", flush=True)
+        print(f"{done} mutated files of {len(self.clips)} clips, seed {self.arguments.seed}: {len(faults)} faults, "
+              f"{most:.0f} MB at most (limit {MEMORY_MB}), {time.monotonic() - started:.0f} s")
+        return 1 if faults else 0
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("target")
+    parser.add_argument("written", nargs="?")
+    parser.add_argument("--files", type=int, default=20000)
+    parser.add_argument("--seed", default="41")
+    parser.add_argument("--from", dest="first", type=int, default=0)
+    parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--write", action="store_true")
+    parser.add_argument("--work", default="build/fuzz/clip")
+    arguments = parser.parse_args()
+    campaign = Campaign(arguments)
+    if arguments.write:
+        pathlib.Path(arguments.written).write_bytes(file_of(campaign.clips, arguments.seed, int(arguments.target)))
+        return 0
+    return campaign.run()
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,30 @@
+#!/bin/sh
+# The long runs of `make fuzz`. Everything lies in build/fuzz; what was found, in build/fuzz/*/found.
+set -eu
+replay=build/sanitize/tests/fuzz
+export ASAN_OPTIONS=detect_leaks=1:allocator_may_return_null=1
+status=0
+
+echo "--- regression inputs"
+$replay/clip_replay tests/fuzz/corpus/clip || status=1
+$replay/review_replay --failing tests/fuzz/corpus/review || status=1
+
+echo "--- $FUZZ_FILES mutated clips"
+tests/fuzz/campaign.py $replay/clip_replay --files "$FUZZ_FILES" || status=1
+
+if ! command -v clang >/dev/null 2>&1; then
+    echo "skipped: libFuzzer comes with clang, which is not here; apt-get install clang"
+    exit $status
+fi
+make -s build/fuzz/clip_fuzz build/fuzz/review_fuzz
+for part in review clip; do
+    echo "--- libFuzzer on $part, $FUZZ_SECONDS s"
+    work=build/fuzz/$part
+    mkdir -p "$work/corpus" "$work/grown" "$work/found"
+    dictionary=
+    [ -f tests/fuzz/$part.dict ] && dictionary=-dict=tests/fuzz/$part.dict
+    build/fuzz/${part}_fuzz -max_total_time="$FUZZ_SECONDS" -timeout=10 -rss_limit_mb=1024 -max_len=200000 \
+        -print_final_stats=1 -verbosity=0 -artifact_prefix="$work/found/" $dictionary \
+        "$work/grown" tests/fuzz/corpus/$part "$work/corpus" || status=1
+done
+exit $status
