@@ -64,6 +64,7 @@ OWNER = {
     "sound": "clip",
     "panels": "deliver",
     "check": "readout",
+    "encoder": "clip",
 }
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]')
 
