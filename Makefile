@@ -101,10 +101,25 @@ deps: ## install the packages that are missing (FOR=check or FOR=lint: those of 
 
 include $(wildcard demo-clips/demo.mk)
 
+# The generator's serves, the library's readout: no clip, no program.
+COVERAGE := $(BUILD)/tests/truth/coverage
+COVERAGE_OBJECTS := $(patsubst tests/truth/coverage/%.c,$(BUILD)/tests/truth/objects/%.o,$(wildcard tests/truth/coverage/*.c))
+MODEL := $(filter-out %/main.o,$(DEMO_OBJECTS))
+$(BUILD)/tests/truth/objects/%.o: tests/truth/coverage/%.c | $(SETUP)
+	@mkdir -p $(@D)
+	@echo "cc   $<"
+	$(Q)$(CC) $(FLAGS) -Idemo-clips/generator -MMD -MP -c -o $@ $<
+$(COVERAGE): $(COVERAGE_OBJECTS) $(MODEL) $(LIBRARY)
+	@echo "link $@"
+	$(Q)$(CC) $(SANITIZERS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
 demo: $(PROGRAM) demo-data ## make the demo clips and open the window on one (no display: write its still and readout)
 	@sh demo-clips/demo.sh $(PROGRAM)
 
-tests: $(TESTS) $(PROGRAM)
+tests: $(TESTS) $(PROGRAM) $(COVERAGE)
+
+truth: $(COVERAGE) ## how often the stated 95 % intervals hold the truth, over 1,000 simulated serves
+	@$(COVERAGE)
 
 check: tests demo-data ## run every suite; ONLY=word runs those whose path holds the word
 	@SERVEPLUMB=$(PROGRAM) SP_BUILD=$(BUILD) $(SANITIZER_OPTIONS) tests/run.py --only "$(ONLY)" $(TESTS)
@@ -143,7 +158,7 @@ clean: ## remove everything that was built
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' Makefile | expand -t 18
 
-.PHONY: all deps demo tests check sanitize lint format install bench fuzz clean help
+.PHONY: all deps demo tests check truth sanitize lint format install bench fuzz clean help
 .DELETE_ON_ERROR:
 
 -include $(shell find build -name '*.d' 2>/dev/null)

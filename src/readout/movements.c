@@ -52,19 +52,21 @@ double sp_find_travel(const sp_evidence *e) {
     return travel;
 }
 
-/* Height of the apex above the fitted height at `t`. The apex lies between the ends of the path:
- * else the ball was not seen to rise and fall. */
-static double apex_above(const sp_evidence *e, bool last) {
+/* Height of the apex above the fitted height at `time_s`. The apex lies between the ends of the
+ * path: else the ball was not seen to rise and fall. */
+static double apex_above(const sp_evidence *e, double time_s) {
     whole_fit fit;
     if (!fit_whole(e, &fit) || !(fit.y[2] < 0)) return NAN;
     const double apex_s = -fit.y[1] / (2 * fit.y[2]);
     if (!(apex_s > 0 && apex_s < fit.length_s)) return NAN;
-    return sp_polynomial_at(fit.y, apex_s) - sp_polynomial_at(fit.y, last ? fit.length_s : 0);
+    return sp_polynomial_at(fit.y, apex_s) - sp_polynomial_at(fit.y, time_s - fit.start_s);
 }
 
-double sp_find_toss_rise(const sp_evidence *e) { return apex_above(e, false); }
+double sp_find_toss_rise(const sp_evidence *e) {
+    return e->path_count == 0 ? NAN : apex_above(e, e->path[0].time_s);
+}
 
-double sp_find_toss_drop(const sp_evidence *e) { return apex_above(e, true); }
+double sp_find_toss_drop(const sp_evidence *e) { return apex_above(e, e->to_s); }
 
 /* A ball in flight keeps its way along the ground: a straight line in time, which a curve fitted to
  * half the flight would leave. */

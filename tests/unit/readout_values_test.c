@@ -9,6 +9,7 @@
 #include "../near.h"
 #include "filmed.h"
 #include "serveplumb/angle.h"
+#include "serveplumb/flight.h"
 
 static const double DEGREES = 57.295779513082320876798;
 
@@ -219,7 +220,7 @@ static void ball_leaves_faster_than_it_is_seen_to_fly(void **state) {
     (void)state;
     filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
     sp_readout *r = filmed_read(&f, 50, 0);
-    const double speed = hypot(47, 4), k = (0.01848 + 0.02370) / 2;
+    const double speed = hypot(47, 4), k = sp_flight_drag_per_m((0.45 + 0.65) / 2);
     assert_near(value(r, "ball_speed_off", "contact"), speed * exp(k * speed * 3 / 120), 1e-6);
     sp_readout_free(r);
     filmed_free(&f);

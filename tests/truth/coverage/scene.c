@@ -1,0 +1,126 @@
+#include "scene.h"
+
+#include "court.h"
+
+static const double rates[] = {25.0, 30.0, 50.0, 60.0, 120.0, 120.0, 240.0, 240.0};
+
+static uint64_t bits(uint64_t *dice) {
+    /* splitmix64 (Steele, Lea and Flood 2014, from memory) */
+    uint64_t z = (*dice += 0x9E3779B97F4A7C15u);
+    z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9u;
+    z = (z ^ (z >> 27)) * 0x94D049BB133111EBu;
+    return z ^ (z >> 31);
+}
+
+double dice_between(uint64_t *dice, double low, double high) {
+    return low + (high - low) * (double)(bits(dice) >> 11) * 0x1p-53;
+}
+
+/* Box-Muller */
+double dice_normal(uint64_t *dice) {
+    const double radius = sqrt(-2.0 * log(1.0 - dice_between(dice, 0.0, 1.0)));
+    return radius * cos(2.0 * M_PI * dice_between(dice, 0.0, 1.0));
+}
+
+/* --- the serve where it is ------------------------------------------------------------------- */
+
+static vector turned(const scene *s, vector v) {
+    const double c = cos(s->yaw), n = sin(s->yaw);
+    return vec(c * v.x - n * v.y, n * v.x + c * v.y, v.z);
+}
+
+vector scene_point(const scene *s, double time, body_point point) {
+    pose p;
+    serve_pose(&s->serve, time, &p);
+    return add(s->place, turned(s, sub(p.at[point], s->about)));
+}
+
+vector scene_velocity(const scene *s, double time, body_point point) {
+    return turned(s, serve_velocity(&s->serve, time, point));
+}
+
+double scene_time(const scene *s, int frame) { return (frame - s->contact - s->phase) / s->rate; }
+
+bool scene_in_picture(const scene *s, spot seen) {
+    return seen.x >= 0.0 && seen.y >= 0.0 && seen.x <= s->camera.width &&
+           seen.y <= s->camera.height;
+}
+
+bool scene_see(const scene *s, int frame, body_point point, spot *seen) {
+    double when = scene_time(s, frame);
+    for (int round = 0; round < 30; ++round) {
+        if (!camera_sees(&s->camera, scene_point(s, when, point), seen)) return false;
+        when = scene_time(s, frame) + seen->y / s->camera.height * s->camera.row_time;
+        if (s->camera.row_time == 0.0) break;
+    }
+    return scene_in_picture(s, *seen);
+}
+
+vector scene_along(const scene *s) {
+    if (s->view == VIEW_SIDE) return vec(0.0, 1.0, 0.0);
+    return vec(s->serve.left_handed ? -1.0 : 1.0, 0.0, 0.0);
+}
+
+/* --- dice ------------------------------------------------------------------------------------ */
+
+static bool throw_serve(scene *s) {
+    uint64_t *d = &s->dice;
+    const physique body = {.stature_m = dice_between(d, 1.55, 1.98),
+                           .racquet_m = 0.685,
+                           .overhang_m = dice_between(d, 0.005, 0.035)};
+    const bool left = dice_between(d, 0.0, 1.0) < 0.25;
+    if (!serve_plan(&s->serve, &body, dice_between(d, -0.06, 0.10), left)) return false;
+    s->stature_said = body.stature_m + 0.01 * dice_normal(d);
+    s->yaw = radians(8.0 * dice_normal(d));
+    s->about = s->serve.stance;
+    const double side = dice_between(d, 0.0, 1.0) < 0.5 ? -1.0 : 1.0;
+    s->place = vec(side * dice_between(d, 0.15, 2.5), s->about.y, 0.0);
+    return true;
+}
+
+/* At the fence or beside the court, in the height of a tripod or a raised hand, aimed by eye. */
+static void place_camera(scene *s) {
+    uint64_t *d = &s->dice;
+    camera *c = &s->camera;
+    const bool large = dice_between(d, 0.0, 1.0) < 0.7;
+    *c = (camera){.width = large ? 1920 : 1280, .height = large ? 1080 : 720};
+    const double height = dice_between(d, 1.0, 2.4);
+    const double hitting = s->serve.left_handed ? -1.0 : 1.0;
+    if (s->view == VIEW_SIDE) {
+        s->away_m = dice_between(d, 6.0, 11.0);
+        const double side = dice_between(d, 0.0, 1.0) < 0.75 ? hitting : -hitting;
+        c->position = add(s->place, vec(side * s->away_m, dice_between(d, -1.0, 2.5), 0.0));
+        c->look = add(s->place, vec(0.0, dice_between(d, 0.2, 2.0), 0.0));
+    } else {
+        const double way = s->view == VIEW_BACK ? -1.0 : 1.0;
+        s->away_m = s->view == VIEW_BACK ? dice_between(d, 4.5, 8.0) : dice_between(d, 7.0, 13.0);
+        c->position = add(s->place, vec(dice_between(d, -1.5, 1.5), way * s->away_m, 0.0));
+        c->look = add(s->place, vec(dice_between(d, -0.8, 0.8), 0.0, 0.0));
+    }
+    c->position.z = height;
+    c->look.z = dice_between(d, 1.2, 1.7);
+    c->focal_px = c->height * s->away_m / dice_between(d, 4.2, 5.5);
+    c->roll = radians(dice_normal(d));
+    c->k1 = dice_between(d, 0.0, 1.0) < 0.5 ? 0.0 : 0.015 * dice_normal(d);
+    c->row_time = dice_between(d, 0.0, 1.0) < 0.7 ? 0.0 : dice_between(d, 0.008, 0.018);
+    camera_aim(c);
+}
+
+static void throw_clip(scene *s) {
+    uint64_t *d = &s->dice;
+    s->rate = rates[bits(d) % (sizeof rates / sizeof *rates)];
+    s->phase = dice_between(d, 0.0, 1.0);
+    s->contact = (int)ceil(1.3 * s->rate);
+    s->frames = s->contact + (int)ceil(1.0 * s->rate);
+    s->tap_sd = dice_between(d, 0.8, 2.5);
+}
+
+bool scene_new(scene *s, uint64_t seed) {
+    s->dice = seed;
+    const double view = dice_between(&s->dice, 0.0, 1.0);
+    s->view = view < 0.5 ? VIEW_SIDE : view < 0.85 ? VIEW_BACK : VIEW_FRONT;
+    if (!throw_serve(s)) return false;
+    place_camera(s);
+    throw_clip(s);
+    return true;
+}

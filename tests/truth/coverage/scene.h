@@ -1,0 +1,45 @@
+/* One simulated serve: who serves, how it is filmed, and how it is tapped. The serve is that of the
+ * demo generator, an independent model; nothing of the library is used to make it. */
+#ifndef COVERAGE_SCENE_H
+#define COVERAGE_SCENE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "camera.h"
+#include "serve.h"
+
+#define VIEW_SIDE 0
+#define VIEW_BACK 1
+#define VIEW_FRONT 2
+
+typedef struct {
+    uint64_t dice;
+    int view;
+    serve serve;
+    double yaw;          /* the whole serve, ball included, turned about the feet */
+    vector place, about; /* where the feet stand; what it is turned about */
+    camera camera;
+    double away_m; /* from the camera to the feet, at right angles to the plane of motion */
+    double rate, phase;
+    int frames, contact; /* contact: last frame before the touch */
+    double tap_sd, stature_said;
+} scene;
+
+double dice_between(uint64_t *dice, double low, double high);
+double dice_normal(uint64_t *dice);
+
+/* False: this throw of the dice gives no serve that can be filmed; try the next. */
+bool scene_new(scene *scene, uint64_t seed);
+
+/* s from the touch */
+double scene_time(const scene *scene, int frame);
+vector scene_point(const scene *scene, double time, body_point point);
+vector scene_velocity(const scene *scene, double time, body_point point);
+/* Seen on a frame, each at the time its row is read; false: not in the picture. */
+bool scene_see(const scene *scene, int frame, body_point point, spot *seen);
+bool scene_in_picture(const scene *scene, spot seen);
+/* Direction of the plane of motion: toward the net, or to the hitting side. */
+vector scene_along(const scene *scene);
+
+#endif
