@@ -194,6 +194,8 @@ const char *sp_review_get_reviewed(const sp_review *review);
 
 /* --- edits ----------------------------------------------------------------------------------- */
 bool sp_review_set_slowdown(sp_review *review, double slowdown, sp_error *error);
+/* Where the clip lies now, as the file has it. No edit: it cannot be undone. */
+bool sp_review_move_clip(sp_review *review, const char *file, sp_error *error);
 bool sp_review_set_row_time(sp_review *review, double row_time_s, sp_error *error);
 bool sp_review_set_player(sp_review *review, const sp_player *player, sp_error *error);
 bool sp_review_set_view(sp_review *review, sp_view view, sp_net net, sp_error *error);

@@ -40,6 +40,7 @@ action act_hand;
 action act_view;
 action act_net;
 action act_shoulder;
+action act_relink;    /* the review names its clip where it is now */
 action act_real_time; /* the clip was not slowed down */
 action act_who_right; /* hand and view are right as they stand */
 action act_still;
@@ -48,6 +49,10 @@ void edit_mark(struct window *w, int frame, sp_point_name point, sp_point at);
 double edit_guess_sd(const struct window *w);
 /* The line of the two taps becomes the scale in use. */
 void scales_add(struct window *w, sp_point second);
+/* lists.c */
+/* A card with the clips of a folder. */
+bool lists_show_folder(struct window *w, const char *path, sp_error *error);
+void lists_free(void);
 /* Every edit ends here: says what failed, writes what did not. */
 bool edit_end(struct window *w, bool good, const sp_error *error);
 bool edit_allowed(struct window *w);
@@ -71,6 +76,10 @@ action act_player;
 action act_slowdown;
 action act_ask_frame;
 action act_open;
+action act_folder; /* the clips beside the one that is open */
+action act_recent;
+action act_open_recent; /* by index */
+action act_preferences;
 action act_keys;
 
 /* look.c: how it is shown */

@@ -70,6 +70,16 @@ static void advise(const page *p, advice *a) {
                  "Set the hand, the view and the side of the net, then press Enter.");
         set_keys(a, "Enter");
         break;
+    case STEP_RELINK: {
+        const session *s = &p->w->session;
+        snprintf(a->title, sizeof a->title, "Link the review?");
+        snprintf(a->hint, sizeof a->hint,
+                 "Its clip '%.120s' is called '%.120s' now: the same content. Press Enter to link "
+                 "them.",
+                 session_name(sp_review_get_clip(s->review)->file), session_name(s->clip_path));
+        set_keys(a, "Enter");
+        break;
+    }
     case STEP_SPEED:
         snprintf(a->title, sizeof a->title, "Is this real time?");
         snprintf(

@@ -72,10 +72,16 @@ static void choose_along(window *w, int index) {
     w->tool.point = (sp_point_name)index;
 }
 
-static const card_list other_point = {"Which point?", point_count, point_name, point_hint,
-                                      choose_point};
-static const card_list along = {"Which point, frame after frame?", point_count, point_name,
-                                point_hint, choose_along};
+static const card_list other_point = {.title = "Which point?",
+                                      .count = point_count,
+                                      .name = point_name,
+                                      .detail = point_hint,
+                                      .choose = choose_point};
+static const card_list along = {.title = "Which point, frame after frame?",
+                                .count = point_count,
+                                .name = point_name,
+                                .detail = point_hint,
+                                .choose = choose_along};
 
 void act_other_point(window *w, int unused) {
     (void)unused;
@@ -141,8 +147,11 @@ static void choose_distance(window *w, int index) {
     snprintf(w->tool.edges, sizeof w->tool.edges, "Tap: %s.", d->edges);
 }
 
-static const card_list distances = {"Which distance do you see?", distance_count, distance_name,
-                                    distance_edges, choose_distance};
+static const card_list distances = {.title = "Which distance do you see?",
+                                    .count = distance_count,
+                                    .name = distance_name,
+                                    .detail = distance_edges,
+                                    .choose = choose_distance};
 
 void act_scale(window *w, int unused) {
     (void)unused;
@@ -184,8 +193,11 @@ static void choose_plumb(window *w, int index) {
     edit_end(w, sp_review_set_plumb(w->session.review, &entry, &error), &error);
 }
 
-static const card_list plumbs = {"What shows the vertical?", plumb_count, plumb_name, plumb_detail,
-                                 choose_plumb};
+static const card_list plumbs = {.title = "What shows the vertical?",
+                                 .count = plumb_count,
+                                 .name = plumb_name,
+                                 .detail = plumb_detail,
+                                 .choose = choose_plumb};
 
 void act_plumb(window *w, int unused) {
     (void)unused;
@@ -254,6 +266,7 @@ static bool accept_slowdown(window *w, const char *text, sp_error *error) {
                        text);
     if (!sp_review_set_slowdown(w->session.review, number, error)) return false;
     w->session.speed = true;
+    choices_remember(w);
     return edit_end(w, true, error);
 }
 

@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "window/actions.h"
+#include "window/commands.h"
 #include "window/state.h"
 
 static void show(window *w, card_kind kind) {
@@ -56,6 +57,14 @@ void card_choose(window *w, int index) {
     if (list != NULL) list->choose(w, index);
 }
 
+double card_row(const card_list *list) { return list->row > 0 ? list->row : CARD_LIST_ROW; }
+
+void card_command(window *w, int index) {
+    const command *c = command_at((size_t)index);
+    card_close(w);
+    c->act(w, c->argument);
+}
+
 void card_shut(window *w, int unused) {
     (void)unused;
     card_close(w);
@@ -83,9 +92,9 @@ void card_accept(window *w, int unused) {
 
 static void reveal_chosen(window *w) {
     card *c = &w->card;
-    const double top = c->chosen * CARD_LIST_ROW;
+    const double row = card_row(c->list), top = c->chosen * row;
     if (top < c->scroll) c->scroll = top;
-    if (top + CARD_LIST_ROW > c->scroll + c->height) c->scroll = top + CARD_LIST_ROW - c->height;
+    if (top + row > c->scroll + c->height) c->scroll = top + row - c->height;
 }
 
 static void list_key(window *w, SDL_Keycode key) {

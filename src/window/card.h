@@ -7,6 +7,7 @@
 
 #include <SDL.h>
 
+#include "window/brush.h"
 #include "window/pane.h"
 #include "window/spots.h"
 
@@ -23,6 +24,8 @@ typedef struct {
     const char *(*name)(const struct window *w, int index);
     const char *(*detail)(const struct window *w, int index); /* may be NULL */
     void (*choose)(struct window *w, int index);
+    const sp_picture *(*picture)(const struct window *w, int index); /* may be NULL */
+    double row;                                                      /* units; 0: CARD_LIST_ROW */
 } card_list;
 
 /* A line to type. `accept` returns false with an error to keep the card open. */
@@ -54,8 +57,12 @@ bool card_is_up(const struct window *w);
 bool card_key(struct window *w, const SDL_KeyboardEvent *key);
 void card_typed(struct window *w, const char *text);
 /* Of the places to press on a card. */
+action card_command; /* by its index in the table of keys */
 action card_choose, card_shut, card_accept, card_nothing;
 void card_scroll(struct window *w, double by);
+/* As large as it can be, in the middle of a square; its outline where there is no picture. */
+void card_picture(const brush *b, const sp_picture *picture, double x, double y, double side);
+double card_row(const card_list *list);
 bool card_paint(struct window *w, sp_error *error);
 
 #endif

@@ -102,6 +102,7 @@ static void paint_commands(const brush *b, double top, double width, int columns
             y += KEY_HEAD;
         }
         paint_command(b, c, x, top + y, wide);
+        spots_add(b->spots, (sp_rect){x, top + y, wide - 12, KEY_ROW}, card_command, (int)i);
         y += KEY_ROW;
     }
 }
@@ -115,36 +116,57 @@ static bool paint_keys(window *w, sp_error *error) {
     const double seen = units(w, w->card.pane.place.w), height = units(w, w->card.pane.place.h);
     w->card.content = full;
     w->card.height = height - HEAD - MARGIN;
-    paint_title(&b, seen, "Keys");
     sp_paint_save(b.paint);
     sp_paint_clip(b.paint, (sp_rect){0, HEAD, seen, height - HEAD - 8});
     paint_commands(&b, HEAD - w->card.scroll, seen, columns, full);
     sp_paint_restore(b.paint);
+    spots_add(b.spots, (sp_rect){0, 0, seen, HEAD}, card_nothing, 0);
+    paint_title(&b, seen, "Keys: press one, or its row");
     return pane_end(&w->card.pane, w->renderer, error);
+}
+
+void card_picture(const brush *b, const sp_picture *picture, double x, double y, double side) {
+    const sp_rect square = {x, y, side, side};
+    if (picture->pixels == NULL) {
+        sp_paint_stroke_rect(b->paint, square, 4, 1, b->theme->edge);
+        return;
+    }
+    const double zoom = side / fmax(picture->width, picture->height);
+    const double wide = picture->width * zoom, high = picture->height * zoom;
+    const sp_rect from = {0, 0, picture->width, picture->height};
+    const sp_rect to = {x + (side - wide) / 2, y + (side - high) / 2, wide, high};
+    sp_paint_picture(b->paint, picture, from, to, true);
 }
 
 static void paint_choice(const brush *b, const window *w, int index, double y, double width) {
     const card_list *list = w->card.list;
-    const sp_rect row = {MARGIN - 10, y + 1, width - 2 * MARGIN + 20, CARD_LIST_ROW - 2};
+    const double high = card_row(list), middle = y + high / 2;
+    const sp_rect row = {MARGIN - 10, y + 1, width - 2 * MARGIN + 20, high - 2};
     const bool chosen = index == w->card.chosen;
     const char *detail = list->detail == NULL ? "" : list->detail(w, index);
     if (chosen) {
         sp_paint_fill_rect(b->paint, row, 6, b->theme->raised);
-        brush_sign(b, SIGN_NEXT, MARGIN + 4, y + CARD_LIST_ROW / 2);
+        brush_sign(b, SIGN_NEXT, MARGIN + 4, middle);
+    }
+    double x = MARGIN + 24;
+    if (list->picture != NULL) {
+        card_picture(b, list->picture(w, index), x, y + 4, high - 8);
+        x += high + 4;
     }
     words name = brush_body(b);
     name.bold = chosen;
     const bool two = detail[0] != '\0';
-    brush_line(b, name, MARGIN + 24, y + (two ? 15 : CARD_LIST_ROW / 2), width - 2 * MARGIN - 24,
-               list->name(w, index));
-    if (two) brush_line(b, brush_faint(b), MARGIN + 24, y + 33, width - 2 * MARGIN - 24, detail);
+    const double room = width - MARGIN - x;
+    brush_line(b, name, x, two ? middle - 8 : middle, room, list->name(w, index));
+    if (two) brush_line(b, brush_faint(b), x, middle + 10, room, detail);
     brush_spot(b, row, card_choose, index);
 }
 
 static bool paint_list(window *w, sp_error *error) {
     card *c = &w->card;
     const int count = c->list->count(w);
-    c->content = count * CARD_LIST_ROW;
+    const double row = card_row(c->list);
+    c->content = count * row;
     const brush b =
         begin(w, 760, fmin(HEAD + c->content + 16, 0.86 * units(w, w->layout.height)), error);
     if (b.paint == NULL) return false;
@@ -154,8 +176,8 @@ static bool paint_list(window *w, sp_error *error) {
     sp_paint_save(b.paint);
     sp_paint_clip(b.paint, (sp_rect){0, HEAD, width, c->height});
     for (int i = 0; i < count; i++) {
-        const double y = HEAD + i * CARD_LIST_ROW - c->scroll;
-        if (y > HEAD - CARD_LIST_ROW && y < HEAD + c->height) paint_choice(&b, w, i, y, width);
+        const double y = HEAD + i * row - c->scroll;
+        if (y > HEAD - row && y < HEAD + c->height) paint_choice(&b, w, i, y, width);
     }
     sp_paint_restore(b.paint);
     /* Last: a row scrolled behind the title is not pressed through it. */

@@ -214,9 +214,21 @@ void act_shoulder(window *w, int unused) {
     edit_end(w, sp_review_set_player(w->session.review, &player, &error), &error);
 }
 
+void act_relink(window *w, int unused) {
+    (void)unused;
+    sp_error error = {0};
+    if (!edit_allowed(w)) return;
+    if (session_relink(&w->session, &error))
+        message_say(w, "The review belongs to %s now.", session_name(w->session.clip_path));
+    else
+        message_problem(w, &error);
+    window_touch(w, PART_SHEET | PART_BAR);
+}
+
 void act_real_time(window *w, int unused) {
     (void)unused;
     w->session.speed = true;
+    choices_remember(w);
     window_touch(w, PART_SHEET);
 }
 

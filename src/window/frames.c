@@ -110,6 +110,22 @@ void frames_update(window *w) {
     window_touch(w, PART_PICTURE | PART_OVERLAY);
 }
 
+bool frames_small(window *w, int side, sp_picture *picture) {
+    const sp_clip_facts *facts = w->session.facts;
+    const double zoom = (double)side / SDL_max(facts->width, facts->height);
+    const int width = SDL_max(1, (int)(facts->width * zoom));
+    const int height = SDL_max(1, (int)(facts->height * zoom));
+    sp_frame *frame = sp_clip_frame(w->session.clip, w->frames.number, NULL);
+    if (frame == NULL) return false;
+    bool good = sp_picture_init(picture, width, height, NULL);
+    if (good && !sp_frame_to_picture(frame, picture, NULL)) {
+        sp_picture_clear(picture);
+        good = false;
+    }
+    sp_frame_unref(frame);
+    return good;
+}
+
 void frames_forget(window *w) {
     frames *f = &w->frames;
     if (f->texture != NULL) SDL_DestroyTexture(f->texture);

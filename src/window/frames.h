@@ -32,6 +32,8 @@ void frames_go(struct window *w, int number);
 void frames_update(struct window *w);
 /* Shows the part of the picture that falls in `area`. `squares`: pixels keep their edges. */
 void frames_show(struct window *w, SDL_Rect area, const placement *p, bool squares);
+/* The frame in view as a small picture, `side` pixels at the longer side; owned by the caller. */
+bool frames_small(struct window *w, int side, sp_picture *picture);
 /* The texture is gone (another clip, or the renderer lost it). */
 void frames_forget(struct window *w);
 

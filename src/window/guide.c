@@ -14,6 +14,7 @@ section guide_section(const window *w) {
     if (w->tool.kind != TOOL_POINTS) return SECTION_SCALE;
     switch (step_next(&w->session, w->frames.number).kind) {
     case STEP_OPEN:
+    case STEP_RELINK:
     case STEP_WHO:
     case STEP_SPEED: return SECTION_WHO;
     case STEP_POINT: return SECTION_POINTS;

@@ -40,18 +40,21 @@ void act_plain(window *w, int unused) {
 void act_theme(window *w, int unused) {
     (void)unused;
     w->theme = w->theme == sp_theme_dark() ? sp_theme_light() : sp_theme_dark();
+    choices_save(w);
     window_touch(w, PART_ALL);
 }
 
 void act_text_size(window *w, int direction) {
     const double factor = direction == 0 ? 1 : w->text_factor * pow(TEXT_STEP, direction);
     w->text_factor = fmax(1.0, fmin(2.0, factor)); /* never below the 13 px of the theme */
+    choices_save(w);
     window_resize(w);
 }
 
 void act_units(window *w, int unused) {
     (void)unused;
     w->units = w->units == SP_UNITS_METRIC ? SP_UNITS_IMPERIAL : SP_UNITS_METRIC;
+    choices_save(w);
     window_touch(w, PART_SHEET | PART_OVERLAY);
 }
 

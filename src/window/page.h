@@ -40,6 +40,9 @@ section guide_section(const struct window *w);
  * is pressed, an action of NULL when no more than the card itself. */
 double guide_paint_next(page *p, spot *keys);
 
+/* lists.c */
+void recents_paint(page *p);
+
 /* measures.c */
 void measures_paint(page *p);
 

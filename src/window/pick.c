@@ -84,6 +84,7 @@ void act_enter(window *w, int unused) {
     }
     const step next = step_next(&w->session, w->frames.number);
     if (next.kind == STEP_WHO) act_who_right(w, 0);
+    if (next.kind == STEP_RELINK) act_relink(w, 0);
     if (next.kind == STEP_SPEED) act_real_time(w, 0);
     if (next.kind == STEP_GO) act_go_frame(w, next.frame);
     if (next.kind == STEP_SCALE) act_scale(w, 0);

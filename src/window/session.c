@@ -2,11 +2,13 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/text.h"
+#include "window/search.h"
 
 #define REVIEW_END ".review.json"
 
@@ -42,14 +44,34 @@ static bool find_clip(session *s, const char *file, sp_error *error) {
 }
 
 static bool open_clip(session *s, sp_error *error) {
-    s->clip = sp_clip_open(s->clip_path, NULL, error);
+    const sp_clip_options options = {.cache_bytes = (size_t)s->cache_mb << 20};
+    s->clip = sp_clip_open(s->clip_path, &options, error);
     if (s->clip == NULL) return false;
     s->facts = sp_clip_get_facts(s->clip);
     s->times = (sp_frame_times){sp_clip_times(s->clip), s->facts->frames};
     return true;
 }
 
-static bool new_review(session *s, sp_error *error) {
+/* As the coach has it for every new review. Read back from its text, so that it begins without
+ * anything to undo. */
+static bool prefer(session *s, const sp_preferences *p, sp_error *error) {
+    sp_player player = *sp_review_get_player(s->review);
+    player.hand = p->hand;
+    if (!sp_review_set_player(s->review, &player, error) ||
+        !sp_review_set_view(s->review, p->view, sp_view_net(p->view), error) ||
+        !sp_review_set_points_sd(s->review, p->points_sd_px, error))
+        return false;
+    char *text = sp_review_detach_text(s->review, error);
+    if (text == NULL) return false;
+    sp_review *fresh = sp_review_parse(text, strlen(text), "new review", error);
+    free(text);
+    if (fresh == NULL) return false;
+    sp_review_free(s->review);
+    s->review = fresh;
+    return true;
+}
+
+static bool new_review(session *s, const sp_preferences *preferences, sp_error *error) {
     sp_review_clip clip = {.frames = s->facts->frames,
                            .width = s->facts->width,
                            .height = s->facts->height,
@@ -64,7 +86,7 @@ static bool new_review(session *s, sp_error *error) {
         return sp_fail(error, SP_ERROR_ARGUMENT, "the name of '%s' is too long; shorten it", name);
     if (!sp_file_sha256(s->clip_path, clip.sha256, error)) return false;
     s->review = sp_review_new(&clip, error);
-    return s->review != NULL;
+    return s->review != NULL && prefer(s, preferences, error);
 }
 
 /* Points of one clip on the pictures of another would be wrong numbers that look right. */
@@ -89,27 +111,60 @@ static bool check_belongs(session *s, sp_error *error) {
     return true;
 }
 
-static bool open_both(session *s, const char *path, sp_error *error) {
-    if (ends_with(path, REVIEW_END)) {
-        if (!join(s->review_path, sizeof s->review_path, path, strlen(path), "", error))
-            return false;
-        s->review = sp_review_read(path, error);
-        return s->review != NULL && find_clip(s, sp_review_get_clip(s->review)->file, error) &&
-               open_clip(s, error) && check_belongs(s, error);
+static void folder_of(const char *path, char folder[PATH_MAX]) {
+    const size_t length = (size_t)(session_name(path) - path);
+    snprintf(folder, PATH_MAX, "%.*s", (int)length, length == 0 ? "" : path);
+    if (length == 0) snprintf(folder, PATH_MAX, ".");
+}
+
+static bool open_review(session *s, const char *path, sp_error *error) {
+    if (!join(s->review_path, sizeof s->review_path, path, strlen(path), "", error)) return false;
+    s->review = sp_review_read(path, error);
+    if (s->review == NULL || !find_clip(s, sp_review_get_clip(s->review)->file, error))
+        return false;
+    char folder[PATH_MAX], found[PATH_MAX];
+    folder_of(path, folder);
+    if (access(s->clip_path, F_OK) != 0 &&
+        search_clip(folder, sp_review_get_clip(s->review)->sha256, found)) {
+        s->moved = true;
+        snprintf(s->clip_path, sizeof s->clip_path, "%s", found);
     }
+    return open_clip(s, error) && check_belongs(s, error);
+}
+
+/* The clip was given another name: its review has the old one. */
+static bool left_review(session *s) {
+    char folder[PATH_MAX], sha256[65];
+    folder_of(s->clip_path, folder);
+    return sp_file_sha256(s->clip_path, sha256, NULL) &&
+           search_review(folder, sha256, s->review_path);
+}
+
+static bool open_both(session *s, const char *path, const sp_preferences *preferences,
+                      sp_error *error) {
+    if (ends_with(path, REVIEW_END)) return open_review(s, path, error);
     if (!join(s->clip_path, sizeof s->clip_path, path, strlen(path), "", error) ||
         !join(s->review_path, sizeof s->review_path, path, stem_length(path), REVIEW_END, error) ||
         !open_clip(s, error))
         return false;
     struct stat facts;
-    if (stat(s->review_path, &facts) != 0) return new_review(s, error);
+    if (stat(s->review_path, &facts) != 0) {
+        char beside[PATH_MAX];
+        memcpy(beside, s->review_path, sizeof beside);
+        s->moved = left_review(s);
+        if (!s->moved) {
+            memcpy(s->review_path, beside, sizeof beside);
+            return new_review(s, preferences, error);
+        }
+    }
     s->review = sp_review_read(s->review_path, error);
     return s->review != NULL && check_belongs(s, error);
 }
 
-bool session_open(session *s, const char *path, sp_error *error) {
-    session to = {.written = true, .stale = true};
-    if (!open_both(&to, path, error) || !session_refresh(&to, error)) {
+bool session_open(session *s, const char *path, const sp_preferences *preferences,
+                  sp_error *error) {
+    session to = {.written = true, .stale = true, .cache_mb = preferences->cache_mb};
+    if (!open_both(&to, path, preferences, error) || !session_refresh(&to, error)) {
         session_close(&to);
         return false;
     }
@@ -124,6 +179,12 @@ void session_close(session *s) {
     sp_review_free(s->review);
     sp_clip_close(s->clip);
     *s = (session){0};
+}
+
+bool session_relink(session *s, sp_error *error) {
+    if (!sp_review_move_clip(s->review, session_name(s->clip_path), error)) return false;
+    s->moved = false;
+    return session_store(s, error);
 }
 
 bool session_may_edit(const session *s, sp_error *error) {

@@ -7,6 +7,7 @@
 #include <stdbool.h>
 
 #include "serveplumb/clip.h"
+#include "serveplumb/preferences.h"
 #include "serveplumb/readout.h"
 #include "serveplumb/review.h"
 
@@ -26,13 +27,19 @@ typedef struct {
     /* Points that are not seen on a frame, by moment in the order of the window; bits of
      * sp_point_name. The review has no place for them: they are asked for again next time. */
     unsigned skipped[8];
+    bool moved;       /* the clip was found by its content, not where the review says */
+    int cache_mb;     /* 0: the clip's own default */
     char closed[600]; /* why the review must not be edited; "" when it may */
 } session;
 
-/* A clip opens its review beside it, or a new one that is first written at the first edit; a
- * review opens its clip. On failure `s` is untouched; on success what it held is closed. */
-bool session_open(session *s, const char *path, sp_error *error);
+/* A clip opens its review beside it, else one in its folder that lost it, else a new one that is
+ * first written at the first edit; a review opens its clip, also under another name. On failure `s`
+ * is untouched; on success what it held is closed. */
+bool session_open(session *s, const char *path, const sp_preferences *preferences, sp_error *error);
 void session_close(session *s);
+
+/* The review names its clip where it is now. */
+bool session_relink(session *s, sp_error *error);
 
 /* Ask before each edit. */
 bool session_may_edit(const session *s, sp_error *error);

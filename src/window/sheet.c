@@ -109,8 +109,12 @@ static void paint_column(window *w, sp_paint *paint, int column) {
     sp_paint_save(paint);
     sp_paint_clip(
         paint, (sp_rect){s->left[column], s->top[column], s->wide[column], seen_height(w, column)});
-    if (column == 0) guide_paint(&p);
-    if (column == s->columns - 1) measures_paint(&p);
+    if (!window_is_open(w)) {
+        if (column == 0) recents_paint(&p);
+    } else {
+        if (column == 0) guide_paint(&p);
+        if (column == s->columns - 1) measures_paint(&p);
+    }
     sp_paint_restore(paint);
     s->content[column] = p.y - start + PAGE_MARGIN;
     paint_bar(w, paint, column);
@@ -152,8 +156,7 @@ static void paint_once(window *w, sp_paint *paint) {
     head.y = 0;
     s->top[0] = guide_paint_next(&head, &keys);
     s->top[1] = 0;
-    if (window_is_open(w))
-        for (int i = 0; i < s->columns; i++) paint_column(w, paint, i);
+    for (int i = 0; i < s->columns; i++) paint_column(w, paint, i);
     /* Last, so that rows that are scrolled behind the card are not pressed through it. */
     s->walked = s->spots.count;
     spots_add(&s->spots, (sp_rect){0, 0, s->wide[0], s->top[0]}, act_enter, 0);

@@ -8,6 +8,7 @@
 
 #include "serveplumb/theme.h"
 #include "window/card.h"
+#include "window/choices.h"
 #include "window/display.h"
 #include "window/frames.h"
 #include "window/hold.h"
@@ -44,6 +45,7 @@ typedef struct window {
     double text_factor; /* chosen by the coach, on top of the display's own density */
     layout layout;
     session session;
+    choices choices;
     frames frames;
     placement placement;
     play play;
@@ -67,7 +69,8 @@ typedef struct window {
 void window_touch(window *w, unsigned parts);
 /* After an edit, an undo or another frame: everything that shows the review. */
 void window_touch_review(window *w);
-/* Opens a clip or a review; on failure a message, and what was open stays. */
+/* Opens a clip or a review, or lists the clips of a folder; on failure a message, and what was open
+ * stays. */
 bool window_open(window *w, const char *path);
 /* The output or the density changed: lays everything out anew. */
 void window_resize(window *w);

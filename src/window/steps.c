@@ -84,6 +84,7 @@ static bool unfinished_moment(const session *s, step *next) {
 step step_next(const session *s, int frame) {
     step next = {.kind = STEP_OPEN};
     if (s->clip == NULL) return next;
+    if (s->moved) return (step){.kind = STEP_RELINK};
     if (!s->who) return (step){.kind = STEP_WHO};
     if (session_asks_speed(s)) return (step){.kind = STEP_SPEED};
     /* What is due on the frame in view goes first: nobody is sent away from it half done. */

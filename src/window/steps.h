@@ -6,6 +6,7 @@
 
 typedef enum {
     STEP_OPEN,
+    STEP_RELINK, /* the clip has another name now */
     STEP_WHO,
     STEP_SPEED,  /* real time, or slow motion? */
     STEP_MOMENT, /* `moment`: name it */

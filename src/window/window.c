@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <sys/stat.h>
 
 #include "window/actions.h"
 #include "window/canvas.h"
@@ -43,14 +44,26 @@ static bool may_leave(window *w) {
     return leave;
 }
 
+static bool is_folder(const char *path) {
+    struct stat facts;
+    return stat(path, &facts) == 0 && S_ISDIR(facts.st_mode);
+}
+
 bool window_open(window *w, const char *path) {
     sp_error error = {0};
     if (!may_leave(w)) return false;
     play_stop(w);
-    if (!session_open(&w->session, path, &error)) {
+    if (is_folder(path)) {
+        const bool listed = lists_show_folder(w, path, &error);
+        if (!listed) message_problem(w, &error);
+        return listed;
+    }
+    choices_keep_picture(w);
+    if (!session_open(&w->session, path, &w->choices.now, &error)) {
         message_problem(w, &error);
         return false;
     }
+    choices_remember(w);
     frames_forget(w);
     timeline_reset(w);
     w->frames.number = 0;
@@ -176,8 +189,11 @@ static void run(window *w) {
 static void finish(window *w) {
     each_pane(w, pane_free);
     timeline_free(w);
+    if (w->renderer != NULL) choices_keep_picture(w);
     frames_forget(w);
     session_close(&w->session);
+    choices_free(w);
+    lists_free();
     for (int i = 0; i < CURSOR_COUNT; i++) SDL_FreeCursor(w->cursors[i]);
     if (w->renderer != NULL) SDL_DestroyRenderer(w->renderer);
     if (w->handle != NULL) SDL_DestroyWindow(w->handle);
@@ -188,8 +204,7 @@ int sp_window_run(const char *path) {
     window *w = calloc(1, sizeof *w);
     sp_error error = {0};
     if (w == NULL) return 1;
-    w->theme = sp_theme_dark();
-    w->text_factor = 1;
+    choices_load(w);
     w->play.last = -1;
     w->tool.selected = w->sheet.measure = -1;
     w->frames.shown = -1;
@@ -201,7 +216,7 @@ int sp_window_run(const char *path) {
         if (path != NULL && !window_open(w, path))
             fprintf(stderr, "serveplumb: %s\n", w->message.text);
         run(w);
-        status = path == NULL || window_is_open(w) ? 0 : 1;
+        status = path == NULL || is_folder(path) || window_is_open(w) ? 0 : 1;
     }
     finish(w);
     free(w);

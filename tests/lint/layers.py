@@ -47,6 +47,7 @@ OWNER = {
     "flight": "kinematics",
     "body": "review",
     "review": "review",
+    "preferences": "review",
     "readout": "readout",
     "curve": "readout",
     "clip": "clip",

@@ -73,10 +73,20 @@ class Screen:
         # What fontconfig and D-Bus keep to their end is no leak of ours; all else stays on.
         self.environment["ASAN_OPTIONS"] = os.environ.get("ASAN_OPTIONS", "") + ":detect_leaks=0"
         self.environment.pop("WAYLAND_DISPLAY", None)
+        # A home of its own: nobody's preferences are read or changed.
+        self.home = pathlib.Path(tempfile.mkdtemp(prefix="serveplumb-home-"))
+        for name in ("CONFIG", "STATE", "CACHE"):
+            self.environment[f"XDG_{name}_HOME"] = str(self.home / name.lower())
+
+    def forget(self):
+        """An empty home again."""
+        shutil.rmtree(self.home)
+        self.home.mkdir()
 
     def close(self):
         self.server.terminate()
         self.server.wait()
+        shutil.rmtree(self.home)
 
     def do(self, *words):
         return subprocess.run(["xdotool", *map(str, words)], env=self.environment, check=True, text=True,
@@ -110,9 +120,14 @@ class Window:
                                         stdin=subprocess.DEVNULL, stdout=subprocess.PIPE,
                                         stderr=subprocess.PIPE, text=True)
         screen.do("mousemove", *AWAY)
-        until(self.name, "the window")
-        # Keys that come before the window has the focus would find it not listening yet.
-        until(lambda: screen.picture()[:110, 960:].max() > 200, "the first picture")
+        try:
+            until(self.name, "the window")
+            # Keys that come before the window has the focus would find it not listening yet. Over a
+            # card the letters of the sheet are dimmed.
+            until(lambda: screen.picture()[:110, 960:].max() > 100, "the first picture")
+        except AssertionError:
+            self.stop()
+            raise
 
     def name(self):
         if self.process.poll() is not None:
@@ -172,6 +187,7 @@ class WindowTest(unittest.TestCase):
         shutil.rmtree(cls.source)
 
     def setUp(self):
+        self.screen.forget()
         self.folder = pathlib.Path(tempfile.mkdtemp(prefix="serveplumb-window-"))
         self.clip = self.folder / "serve.mp4"
         shutil.copy(self.source / "serve.mp4", self.clip)
@@ -400,6 +416,63 @@ class WindowTest(unittest.TestCase):
         for color, corner, name in (("red", RED, "right_shoulder"), ("blue", BLUE, "right_elbow")):
             window.tap(self.place(color))
             self.assert_near(until(lambda: self.mark(7, name), name), middle(corner))
+
+    def preferences(self):
+        path = self.screen.home / "config" / "serveplumb" / "preferences.json"
+        return json.loads(path.read_text()) if path.exists() else {}
+
+    def test_what_is_preferred_is_there_again_for_the_next_clip(self):
+        window = self.open()
+        window.keys("b", "u", "ctrl+p", "Down", "Down", "Down", "Return", "Down", "Return", "Escape")
+        until(lambda: self.preferences().get("view") == "back", "the preferences on disk")
+        self.assertEqual({k: v for k, v in self.preferences().items() if k in ("theme", "units", "hand", "view")},
+                         {"theme": "light", "units": "imperial", "hand": "left", "view": "back"})
+        self.assertEqual(window.close()[0], 0)
+        window = self.open()
+        window.keys("1")
+        self.until(lambda d: d.get("moments"), "an edit")
+        document = self.document()
+        self.assertEqual((document["player"]["hand"], document["view"], document["net"]), ("left", "back", "away"))
+        # the light sheet
+        self.assertGreater(self.screen.picture()[400, 1265].min(), 200)
+
+    def test_a_folder_is_a_list_of_its_clips(self):
+        shutil.copy(self.clip, self.folder / "second.mov")
+        (self.folder / "notes.txt").write_text("no clip")
+        window = self.open(self.folder)
+        window.keys("Return")
+        until(lambda: "second.mov" in window.name(), "the first of the alphabet")
+        window.keys("Return", "1")
+        until((self.folder / "second.review.json").exists, "its review")
+        window.keys("ctrl+d", "Down", "Return")
+        until(lambda: "serve.mp4" in window.name(), "the other clip")
+
+    def test_a_recent_clip_is_opened_from_the_list(self):
+        window = self.open()
+        window.keys("3", "ctrl+q")
+        window.process.communicate(timeout=20)
+        pictures = list((self.screen.home / "cache" / "serveplumb").glob("*.ppm"))
+        self.assertEqual([p.read_bytes()[:2] for p in pictures], [b"P6"])
+        self.window = window = Window(self.screen)
+        window.keys("Down", "Return")
+        until(lambda: "serve.mp4" in window.name(), "the clip")
+
+    def test_a_renamed_clip_is_found_by_its_content_and_linked(self):
+        window = self.trophy_on_frame_7()
+        window.close()
+        renamed = self.folder / "anna.mp4"
+        self.clip.rename(renamed)
+        for what in (self.review, renamed):
+            window = self.open(what)
+            until(lambda: "anna.mp4" in window.name(), "the clip under its new name")
+            window.keys("Next", "ctrl+q")
+            window.process.communicate(timeout=20)
+            self.assertEqual(self.document()["clip"]["file"], "serve.mp4")
+        window = self.open(self.review)
+        window.keys("Return")
+        self.until(lambda d: d["clip"]["file"] == "anna.mp4", "the link")
+        self.assertEqual(self.moments(), {"trophy": 7})
+        self.assertFalse((self.folder / "anna.review.json").exists())
 
     def test_a_wrong_file_is_refused_in_words(self):
         wrong = self.folder / "notes.mp4"

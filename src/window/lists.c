@@ -1,0 +1,162 @@
+/* Cards that choose a clip: the recent ones, and those of a folder. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "window/actions.h"
+#include "window/page.h"
+#include "window/search.h"
+#include "window/state.h"
+
+#define PICTURE_ROW 84.0
+
+/* --- recent ----------------------------------------------------------------------------------- */
+static int recent_count(const window *w) { return w->choices.recent.count; }
+
+static const char *recent_name(const window *w, int index) {
+    return session_name(w->choices.recent.at[index].path);
+}
+
+static const char *recent_detail(const window *w, int index) {
+    static char folder[512]; /* read before the next row is asked for */
+    const char *path = w->choices.recent.at[index].path;
+    const int length = (int)(session_name(path) - path);
+    snprintf(folder, sizeof folder, "%.*s%s", length, path,
+             access(path, R_OK) == 0 ? "" : " (not there now)");
+    return folder;
+}
+
+static const sp_picture *recent_picture(const window *w, int index) {
+    return &w->choices.pictures[index];
+}
+
+static void choose_recent(window *w, int index) { act_open_recent(w, index); }
+
+static const card_list recent = {.title = "Recent clips",
+                                 .count = recent_count,
+                                 .name = recent_name,
+                                 .detail = recent_detail,
+                                 .picture = recent_picture,
+                                 .row = PICTURE_ROW,
+                                 .choose = choose_recent};
+
+void act_open_recent(window *w, int index) {
+    char path[PATH_MAX];
+    snprintf(path, sizeof path, "%s", w->choices.recent.at[index].path);
+    window_open(w, path);
+}
+
+void act_recent(window *w, int unused) {
+    (void)unused;
+    if (w->choices.recent.count == 0)
+        message_say(w, "No clip was opened before.");
+    else
+        card_show_list(w, &recent, 0);
+}
+
+/* In the sheet, while nothing is open. */
+void recents_paint(page *p) {
+    const window *w = p->w;
+    if (w->choices.recent.count == 0) return;
+    words bold = brush_body(&p->b), faint = brush_faint(&p->b);
+    bold.bold = true;
+    brush_line(&p->b, bold, p->x, p->y + 22, p->width, "Recent clips");
+    p->y += 44;
+    for (int i = 0; i < w->choices.recent.count; i++) {
+        const sp_rect row = {p->x - 6, p->y, p->width + 12, PICTURE_ROW};
+        const double middle = p->y + PICTURE_ROW / 2, x = p->x + PICTURE_ROW;
+        card_picture(&p->b, recent_picture(w, i), p->x, p->y + 4, PICTURE_ROW - 8);
+        brush_line(&p->b, brush_body(&p->b), x, middle - 9, p->width - PICTURE_ROW,
+                   recent_name(w, i));
+        brush_line(&p->b, faint, x, middle + 11, p->width - PICTURE_ROW, recent_detail(w, i));
+        brush_spot(&p->b, row, act_open_recent, i);
+        p->y += PICTURE_ROW;
+    }
+}
+
+/* --- a folder --------------------------------------------------------------------------------- */
+static struct {
+    char path[PATH_MAX];
+    char *names[SEARCH_MOST];
+    int count;
+} folder; /* the one whose list was shown last */
+
+static int folder_count(const window *w) {
+    (void)w;
+    return folder.count;
+}
+
+static const char *folder_name(const window *w, int index) {
+    (void)w;
+    return folder.names[index];
+}
+
+static bool path_in_folder(int index, char path[PATH_MAX]) {
+    const int length = snprintf(path, PATH_MAX, "%s/%s", folder.path, folder.names[index]);
+    return length > 0 && length < PATH_MAX;
+}
+
+static const char *folder_detail(const window *w, int index) {
+    (void)w;
+    char path[PATH_MAX];
+    if (!path_in_folder(index, path)) return "";
+    char *dot = strrchr(path, '.');
+    if (dot == NULL || (size_t)(dot - path) + sizeof ".review.json" > sizeof path) return "";
+    strcpy(dot, ".review.json");
+    return access(path, F_OK) == 0 ? "with a review" : "no review yet";
+}
+
+static const sp_picture *folder_picture(const window *w, int index) {
+    static const sp_picture none;
+    char path[PATH_MAX], whole[PATH_MAX];
+    if (!path_in_folder(index, path) || realpath(path, whole) == NULL) return &none;
+    const choices *c = &w->choices;
+    for (int i = 0; i < c->recent.count; i++)
+        if (strcmp(c->recent.at[i].path, whole) == 0) return &c->pictures[i];
+    return &none;
+}
+
+static void choose_in_folder(window *w, int index) {
+    char path[PATH_MAX];
+    if (path_in_folder(index, path)) window_open(w, path);
+}
+
+static const card_list in_folder = {.title = "Which clip of this folder?",
+                                    .count = folder_count,
+                                    .name = folder_name,
+                                    .detail = folder_detail,
+                                    .picture = folder_picture,
+                                    .row = PICTURE_ROW,
+                                    .choose = choose_in_folder};
+
+void lists_free(void) {
+    for (int i = 0; i < folder.count; i++) free(folder.names[i]);
+    folder.count = 0;
+}
+
+bool lists_show_folder(window *w, const char *path, sp_error *error) {
+    lists_free();
+    snprintf(folder.path, sizeof folder.path, "%s", path);
+    folder.count = search_clips(path, folder.names);
+    if (folder.count == 0)
+        return sp_fail(error, SP_ERROR_FILE,
+                       "the folder '%.300s' holds no clip (mp4, mov, mkv, webm, avi, ts)", path);
+    card_show_list(w, &in_folder, 0);
+    return true;
+}
+
+/* The folder of the clip that is open: the other clips of one student lie there. */
+void act_folder(window *w, int unused) {
+    (void)unused;
+    if (!window_is_open(w)) {
+        act_open(w, 0);
+        return;
+    }
+    char path[PATH_MAX];
+    const char *clip = w->session.clip_path;
+    const int length = (int)(session_name(clip) - clip);
+    snprintf(path, sizeof path, "%.*s", length, clip);
+    sp_error error = {0};
+    if (!lists_show_folder(w, length == 0 ? "." : path, &error)) message_problem(w, &error);
+}
