@@ -43,6 +43,7 @@ action act_shoulder;
 action act_relink;    /* the review names its clip where it is now */
 action act_real_time; /* the clip was not slowed down */
 action act_who_right; /* hand and view are right as they stand */
+action act_all_stills;
 action act_still;
 void edit_mark(struct window *w, int frame, sp_point_name point, sp_point at);
 /* Deviation of a guessed point. */
@@ -53,6 +54,13 @@ void scales_add(struct window *w, sp_point second);
 /* A card with the clips of a folder. */
 bool lists_show_folder(struct window *w, const char *path, sp_error *error);
 void lists_free(void);
+/* findings.c */
+action act_finding; /* unfolds one, by index, or folds it */
+action act_judge;   /* of the one unfolded: sp_verdict */
+action act_seen;    /* 1: the coach has read it; 0: not after all */
+action act_order;   /* -1 sooner, 1 later */
+action act_say;     /* in the coach's own words */
+action act_copy_request;
 /* Every edit ends here: says what failed, writes what did not. */
 bool edit_end(struct window *w, bool good, const sp_error *error);
 bool edit_allowed(struct window *w);

@@ -99,9 +99,10 @@ static void advise(const page *p, advice *a) {
         set_keys(a, command_keys(act_scale, 0));
         break;
     case STEP_READ:
-        snprintf(a->title, sizeof a->title, "Read the measures");
+        snprintf(a->title, sizeof a->title, "Read measures and checks");
         snprintf(a->hint, sizeof a->hint,
-                 "All that this view asks for is set. S keeps a still of this frame.");
+                 "All that this view asks for is set. Read what was found, then S keeps a still of "
+                 "this frame.");
         set_keys(a, command_keys(act_still, 0));
         break;
     }

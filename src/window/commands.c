@@ -125,6 +125,7 @@ static const command table[] = {
     {NULL, "Ctrl Y", "redo", SDLK_y, CTRL, act_redo, 0},
     {NULL, "Ctrl Shift Z", NULL, SDLK_z, CTRL | SHIFT, act_redo, 0},
     {NULL, "S", "still of this frame", SDLK_s, 0, act_still, 0},
+    {NULL, "Ctrl S", "stills of all moments", SDLK_s, CTRL, act_all_stills, 0},
     {NULL, "Ctrl O", "open by path", SDLK_o, CTRL, act_open, 0},
     {NULL, "Ctrl R", "recent clips", SDLK_r, CTRL, act_recent, 0},
     {NULL, "Ctrl D", "the other clips of the folder", SDLK_d, CTRL, act_folder, 0},

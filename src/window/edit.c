@@ -238,27 +238,47 @@ void act_who_right(window *w, int unused) {
     window_touch(w, PART_SHEET | PART_OVERLAY);
 }
 
+/* "<review>-<moment>.png" beside the review, or the frame's number where it is none. */
+static bool write_still(window *w, int frame, char path[PATH_MAX], sp_error *error) {
+    session *s = &w->session;
+    const sp_moment *moment = moment_on(s->review, frame);
+    const sp_still_options options = {
+        .frame = frame, .moment = moment == NULL ? NULL : moment->name, .units = w->units};
+    char word[SP_REVIEW_ID_MAX + 16];
+    snprintf(word, sizeof word, "frame%d", frame);
+    if (moment != NULL) snprintf(word, sizeof word, "%s", moment->name);
+    for (char *c = word; *c != '\0'; c++)
+        if (*c == '/') *c = '_';
+    if (!session_still_path(s, word, path, PATH_MAX))
+        return sp_fail(error, SP_ERROR_ARGUMENT, "the path of the still would be too long");
+    return session_refresh(s, error) &&
+           sp_still_write(s->clip, s->review, s->readout, &options, path, error);
+}
+
 void act_still(window *w, int unused) {
     (void)unused;
     if (!window_is_open(w)) return;
     play_stop(w);
-    session *s = &w->session;
-    const sp_moment *moment = moment_on(s->review, w->frames.number);
-    const sp_still_options options = {.frame = w->frames.number,
-                                      .moment = moment == NULL ? NULL : moment->name,
-                                      .units = w->units};
-    char word[SP_REVIEW_ID_MAX + 16], path[PATH_MAX];
-    snprintf(word, sizeof word, "frame%d", options.frame);
-    if (moment != NULL) snprintf(word, sizeof word, "%s", moment->name);
-    for (char *c = word; *c != '\0'; c++)
-        if (*c == '/') *c = '_';
+    char path[PATH_MAX];
     sp_error error = {0};
-    if (!session_still_path(s, word, path, sizeof path))
-        sp_fail(&error, SP_ERROR_ARGUMENT, "the path of the still would be too long");
-    else if (session_refresh(s, &error) &&
-             sp_still_write(s->clip, s->review, s->readout, &options, path, &error)) {
+    if (write_still(w, w->frames.number, path, &error))
         message_say(w, "The still is in %s", path);
-        return;
-    }
-    message_problem(w, &error);
+    else
+        message_problem(w, &error);
+}
+
+void act_all_stills(window *w, int unused) {
+    (void)unused;
+    if (!window_is_open(w)) return;
+    play_stop(w);
+    char path[PATH_MAX];
+    sp_error error = {0};
+    const size_t count = sp_review_moment_count(w->session.review);
+    for (size_t i = 0; i < count; i++)
+        if (!write_still(w, sp_review_moment_at(w->session.review, i)->frame, path, &error)) {
+            message_problem(w, &error);
+            return;
+        }
+    message_say(w, count == 0 ? "No moment is named yet." : "%zu stills are beside the review.",
+                count);
 }

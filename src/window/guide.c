@@ -19,9 +19,9 @@ section guide_section(const window *w) {
     case STEP_SPEED: return SECTION_WHO;
     case STEP_POINT: return SECTION_POINTS;
     case STEP_SCALE: return SECTION_SCALE;
+    case STEP_READ: return SECTION_CHECKS;
     case STEP_GO:
-    case STEP_MOMENT:
-    case STEP_READ: break;
+    case STEP_MOMENT: break;
     }
     return SECTION_MOMENTS;
 }

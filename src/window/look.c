@@ -54,6 +54,7 @@ void act_text_size(window *w, int direction) {
 void act_units(window *w, int unused) {
     (void)unused;
     w->units = w->units == SP_UNITS_METRIC ? SP_UNITS_IMPERIAL : SP_UNITS_METRIC;
+    findings_refresh(w);
     choices_save(w);
     window_touch(w, PART_SHEET | PART_OVERLAY);
 }

@@ -43,6 +43,10 @@ double guide_paint_next(page *p, spot *keys);
 /* lists.c */
 void recents_paint(page *p);
 
+/* findings_paint.c */
+void findings_paint(page *p);
+void deliver_paint(page *p);
+
 /* measures.c */
 void measures_paint(page *p);
 

@@ -113,7 +113,11 @@ static void paint_column(window *w, sp_paint *paint, int column) {
         if (column == 0) recents_paint(&p);
     } else {
         if (column == 0) guide_paint(&p);
-        if (column == s->columns - 1) measures_paint(&p);
+        if (column == s->columns - 1) {
+            measures_paint(&p);
+            findings_paint(&p);
+            deliver_paint(&p);
+        }
     }
     sp_paint_restore(paint);
     s->content[column] = p.y - start + PAGE_MARGIN;

@@ -15,6 +15,8 @@ typedef enum {
     SECTION_POINTS,
     SECTION_SCALE,
     SECTION_READOUT,
+    SECTION_CHECKS,
+    SECTION_DELIVER,
     SECTION_COUNT
 } section;
 

@@ -16,7 +16,7 @@ typedef struct {
     int argument;
 } spot;
 
-#define SPOTS_MOST 160
+#define SPOTS_MOST 400
 typedef struct {
     spot at[SPOTS_MOST];
     int count;

@@ -10,6 +10,7 @@
 #include "window/card.h"
 #include "window/choices.h"
 #include "window/display.h"
+#include "window/findings.h"
 #include "window/frames.h"
 #include "window/hold.h"
 #include "window/layout.h"
@@ -46,6 +47,7 @@ typedef struct window {
     layout layout;
     session session;
     choices choices;
+    findings findings;
     frames frames;
     placement placement;
     play play;

@@ -66,6 +66,8 @@ bool window_open(window *w, const char *path) {
     choices_remember(w);
     frames_forget(w);
     timeline_reset(w);
+    findings_refresh(w);
+    w->findings.open[0] = '\0';
     w->frames.number = 0;
     w->tool = (tool){.selected = -1};
     w->play = (play){.speed = w->play.speed, .last = -1};
@@ -166,6 +168,7 @@ static void refresh(window *w) {
     if (window_is_open(w) && w->session.stale) {
         timeline_follow(w);
         if (!session_refresh(&w->session, &error)) message_problem(w, &error);
+        findings_refresh(w);
     }
     if (w->stale == 0) return;
     if (!paint(w, &error)) fprintf(stderr, "serveplumb: %s\n", error.message);
@@ -192,6 +195,7 @@ static void finish(window *w) {
     if (w->renderer != NULL) choices_keep_picture(w);
     frames_forget(w);
     session_close(&w->session);
+    findings_free(w);
     choices_free(w);
     lists_free();
     for (int i = 0; i < CURSOR_COUNT; i++) SDL_FreeCursor(w->cursors[i]);
@@ -205,6 +209,7 @@ int sp_window_run(const char *path) {
     sp_error error = {0};
     if (w == NULL) return 1;
     choices_load(w);
+    findings_load(w);
     w->play.last = -1;
     w->tool.selected = w->sheet.measure = -1;
     w->frames.shown = -1;
