@@ -22,8 +22,3 @@ enum AVColorSpace sp_colour_matrix(const AVFrame *picture) {
     /* Common practice, no source: standard definition is BT.601, more is BT.709. */
     return picture->height < 720 ? AVCOL_SPC_SMPTE170M : AVCOL_SPC_BT709;
 }
-
-bool sp_colour_is_high_range(const AVFrame *picture) {
-    return picture->color_trc == AVCOL_TRC_SMPTE2084 ||
-           picture->color_trc == AVCOL_TRC_ARIB_STD_B67;
-}

@@ -10,8 +10,6 @@
 bool sp_colour_is_full_range(const AVFrame *picture);
 /* The picture's own matrix, or the one common practice takes where the clip names none. */
 enum AVColorSpace sp_colour_matrix(const AVFrame *picture);
-/* HLG or PQ: values that a plain conversion shows too dark or too pale. */
-bool sp_colour_is_high_range(const AVFrame *picture);
 /* The format without the range that its name implies (yuvj420p is yuv420p in full range). */
 enum AVPixelFormat sp_colour_plain_format(enum AVPixelFormat format);
 

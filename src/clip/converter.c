@@ -12,11 +12,12 @@
 #include <libswscale/swscale.h>
 
 #include "clip/colour.h"
+#include "clip/tone.h"
 
 /* All that a scaler is set up for. */
 typedef struct {
     int from_width, from_height, to_width, to_height;
-    enum AVPixelFormat format;
+    enum AVPixelFormat format, to_format;
     enum AVColorSpace matrix;
     enum AVChromaLocation chroma;
     bool full_range;
@@ -31,6 +32,7 @@ struct sp_converter {
     set_up made_for;
     uint8_t *pixels; /* scaled, not yet turned */
     size_t room;
+    sp_tone *tone; /* of the picture before, if it needed one */
 };
 
 sp_converter *sp_converter_new(int rotation_deg, bool mirrored) {
@@ -56,6 +58,7 @@ void sp_converter_unref(sp_converter *converter) {
     if (atomic_fetch_sub_explicit(&converter->references, 1, memory_order_acq_rel) > 1) return;
     pthread_mutex_destroy(&converter->lock);
     sws_freeContext(converter->scaler);
+    sp_tone_free(converter->tone);
     av_free(converter->pixels);
     free(converter);
 }
@@ -63,7 +66,8 @@ void sp_converter_unref(sp_converter *converter) {
 static bool is_same(const set_up *a, const set_up *b) {
     return a->from_width == b->from_width && a->from_height == b->from_height &&
            a->to_width == b->to_width && a->to_height == b->to_height && a->format == b->format &&
-           a->matrix == b->matrix && a->chroma == b->chroma && a->full_range == b->full_range;
+           a->to_format == b->to_format && a->matrix == b->matrix && a->chroma == b->chroma &&
+           a->full_range == b->full_range;
 }
 
 /* Where the chroma samples of 4:2:0 lie, in 1/256 of a luma step; left of the middle of two rows is
@@ -95,7 +99,7 @@ static struct SwsContext *make_scaler(const set_up *wanted) {
     av_opt_set_int(scaler, "src_range", wanted->full_range, 0);
     av_opt_set_int(scaler, "dstw", wanted->to_width, 0);
     av_opt_set_int(scaler, "dsth", wanted->to_height, 0);
-    av_opt_set_int(scaler, "dst_format", AV_PIX_FMT_RGB32, 0);
+    av_opt_set_int(scaler, "dst_format", wanted->to_format, 0);
     av_opt_set_int(scaler, "sws_flags",
                    SWS_BICUBIC | SWS_ACCURATE_RND | SWS_FULL_CHR_H_INT | SWS_FULL_CHR_H_INP, 0);
     set_chroma(scaler, wanted->format, wanted->chroma);
@@ -151,30 +155,55 @@ static void turn(const uint32_t *from, walk steps, sp_picture *to) {
     }
 }
 
+static bool prepare_tone(sp_converter *converter, sp_tone_kind kind) {
+    if (converter->tone != NULL) {
+        const sp_tone_kind there = sp_tone_get_kind(converter->tone);
+        if (there.range == kind.range && there.gamut == kind.gamut) return true;
+    }
+    sp_tone_free(converter->tone);
+    converter->tone = sp_tone_new(kind);
+    return converter->tone != NULL;
+}
+
+/* Each row in place: four bytes a pixel where six were, read before they are written over. */
+static void map_rows(const sp_converter *converter, ptrdiff_t stride, int width, int height) {
+    for (int y = 0; y < height; y++) {
+        uint8_t *row = converter->pixels + y * stride;
+        sp_tone_row(converter->tone, (const uint16_t *)(const void *)row, (uint32_t *)(void *)row,
+                    width);
+    }
+}
+
+static set_up set_up_of(const AVFrame *from, int width, int height, bool plain) {
+    return (set_up){.from_width = from->width,
+                    .from_height = from->height,
+                    .to_width = width,
+                    .to_height = height,
+                    .format = sp_colour_plain_format((enum AVPixelFormat)from->format),
+                    .to_format = plain ? AV_PIX_FMT_RGB32 : AV_PIX_FMT_RGB48,
+                    .matrix = sp_colour_matrix(from),
+                    .chroma = from->chroma_location,
+                    .full_range = sp_colour_is_full_range(from)};
+}
+
 static bool scale_and_turn(sp_converter *converter, const AVFrame *from, sp_picture *to) {
     const bool lying = converter->rotation_deg % 180 != 0;
     const int width = lying ? to->height : to->width, height = lying ? to->width : to->height;
-    const ptrdiff_t stride =
-        ((ptrdiff_t)width + 15) / 16 * 16; /* the scaler writes whole vectors */
-    const set_up wanted = {.from_width = from->width,
-                           .from_height = from->height,
-                           .to_width = width,
-                           .to_height = height,
-                           .format = sp_colour_plain_format((enum AVPixelFormat)from->format),
-                           .matrix = sp_colour_matrix(from),
-                           .chroma = from->chroma_location,
-                           .full_range = sp_colour_is_full_range(from)};
-    const size_t bytes = (size_t)stride * 4 * (size_t)height + 64;
-    if (!prepare(converter, &wanted, bytes)) return false;
-    /* A place for later: pictures for which sp_colour_is_high_range holds (HLG, PQ) are shown by
-     * their plain values; a tone map belongs here, between scaling and turning. */
+    const sp_tone_kind kind = sp_tone_kind_of(from);
+    const bool plain = sp_tone_is_plain(kind);
+    const set_up wanted = set_up_of(from, width, height, plain);
+    /* The scaler writes whole vectors. */
+    const ptrdiff_t stride = ((ptrdiff_t)width + 15) / 16 * 16 * (plain ? 4 : 8);
+    if (!prepare(converter, &wanted, (size_t)stride * (size_t)height + 64)) return false;
+    if (!plain && !prepare_tone(converter, kind)) return false;
     uint8_t *const planes[4] = {converter->pixels};
-    const int strides[4] = {(int)(stride * 4)};
+    const int strides[4] = {(int)stride};
     const int rows = sws_scale(converter->scaler, (const uint8_t *const *)from->data,
                                from->linesize, 0, from->height, planes, strides);
     if (rows != height) return false;
+    if (!plain) map_rows(converter, stride, width, height);
     turn((const uint32_t *)(const void *)converter->pixels,
-         walk_of(converter, stride, width, height), to);
+         walk_of(converter, stride / 4, width, height), to);
     return true;
 }
 

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "clip/colour.h"
+#include "clip/tone.h"
 
 sp_frame *sp_frame_new(AVFrame *picture, int number, sp_converter *converter) {
     sp_frame *frame = calloc(1, sizeof *frame);
@@ -70,7 +71,7 @@ bool sp_frame_get_planes(const sp_frame *frame, sp_frame_planes *planes) {
     const enum AVPixelFormat format = sp_colour_plain_format((enum AVPixelFormat)picture->format);
     sp_matrix matrix;
     if (format != AV_PIX_FMT_YUV420P && format != AV_PIX_FMT_NV12) return false;
-    if (sp_colour_is_high_range(picture) || !find_matrix(picture, &matrix)) return false;
+    if (!sp_tone_is_plain(sp_tone_kind_of(picture)) || !find_matrix(picture, &matrix)) return false;
     const int count = format == AV_PIX_FMT_NV12 ? 2 : 3;
     *planes = (sp_frame_planes){.width = picture->width,
                                 .height = picture->height,

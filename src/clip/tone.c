@@ -1,0 +1,180 @@
+#include "clip/tone.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "clip/transfer.h"
+
+/* Against the formula, 65 steps a side err by less than a level of 8 bits nearly everywhere. */
+enum { SIDE = 65, STEPS = SIDE - 1 };
+
+/* 255 in steps of a 64th: a sum of four weighted by 65536ths fits 32 bits up to twice white. */
+enum { WHITE = 255 * 64 };
+
+typedef struct {
+    int16_t rgb[3], unused;
+} entry;
+
+struct sp_tone {
+    sp_tone_kind kind;
+    entry cube[SIDE * SIDE * SIDE];
+};
+
+/* --- which --- */
+
+static sp_gamut gamut_of(const AVFrame *picture, sp_range range) {
+    switch (picture->color_primaries) {
+    case AVCOL_PRI_BT2020: return SP_GAMUT_BT2020;
+    case AVCOL_PRI_SMPTE432: return SP_GAMUT_P3;
+    case AVCOL_PRI_UNSPECIFIED: /* BT.2100 knows no other for high range */
+        return range == SP_RANGE_STANDARD ? SP_GAMUT_BT709 : SP_GAMUT_BT2020;
+    default: return SP_GAMUT_BT709;
+    }
+}
+
+sp_tone_kind sp_tone_kind_of(const AVFrame *picture) {
+    const sp_range range = picture->color_trc == AVCOL_TRC_ARIB_STD_B67 ? SP_RANGE_HLG
+                           : picture->color_trc == AVCOL_TRC_SMPTE2084  ? SP_RANGE_PQ
+                                                                        : SP_RANGE_STANDARD;
+    return (sp_tone_kind){range, gamut_of(picture, range)};
+}
+
+bool sp_tone_is_plain(sp_tone_kind kind) {
+    return kind.range == SP_RANGE_STANDARD && kind.gamut == SP_GAMUT_BT709;
+}
+
+/* --- by formula --- */
+
+typedef struct {
+    sp_range range;
+    double matrix[3][3];
+} map;
+
+static map map_of(sp_tone_kind kind) {
+    static const sp_primaries *const gamuts[] = {[SP_GAMUT_BT709] = &sp_primaries_bt709,
+                                                 [SP_GAMUT_BT2020] = &sp_primaries_bt2020,
+                                                 [SP_GAMUT_P3] = &sp_primaries_p3};
+    map made = {.range = kind.range};
+    sp_primaries_matrix(gamuts[kind.gamut], &sp_primaries_bt709, made.matrix);
+    return made;
+}
+
+/* A component by itself: light of the scene (HLG), cd/m2 (PQ), or relative to white. */
+static double component(sp_range range, double signal) {
+    switch (range) {
+    case SP_RANGE_HLG: return sp_hlg_to_scene(signal);
+    case SP_RANGE_PQ: return sp_pq_to_light(signal);
+    default: return sp_srgb_to_light(signal);
+    }
+}
+
+/* From such components to light relative to the display's white, in the picture's primaries. All
+ * three are scaled by one factor, so that bright colours keep their hue. */
+static void to_white(sp_range range, const double components[3], double light[3]) {
+    for (int i = 0; i < 3; i++) light[i] = components[i];
+    if (range == SP_RANGE_STANDARD) return;
+    if (range == SP_RANGE_HLG) sp_hlg_to_display(components, light);
+    const double most = fmax(light[0], fmax(light[1], light[2]));
+    const double gain = most > 0 ? sp_tone_bend(most) / most / SP_TONE_WHITE_CD_M2 : 0;
+    for (int i = 0; i < 3; i++) light[i] *= gain;
+}
+
+/* Goes on below black and above white, so that it can be interpolated across these. */
+static double encode(double light) {
+    return light < 0 ? -sp_srgb_from_light(-light) : sp_srgb_from_light(light);
+}
+
+static void to_srgb(const map *m, const double components[3], double srgb[3]) {
+    double light[3];
+    to_white(m->range, components, light);
+    for (int r = 0; r < 3; r++) {
+        double sum = 0;
+        for (int c = 0; c < 3; c++) sum += m->matrix[r][c] * light[c];
+        srgb[r] = encode(sum);
+    }
+}
+
+void sp_tone_exactly(sp_tone_kind kind, const double signal[3], double srgb[3]) {
+    const map m = map_of(kind);
+    double components[3];
+    for (int i = 0; i < 3; i++) components[i] = component(kind.range, signal[i]);
+    to_srgb(&m, components, srgb);
+    for (int i = 0; i < 3; i++) srgb[i] = fmin(fmax(srgb[i], 0), 1);
+}
+
+/* --- by table --- */
+
+sp_tone *sp_tone_new(sp_tone_kind kind) {
+    sp_tone *tone = malloc(sizeof *tone);
+    if (tone == NULL) return NULL;
+    const map m = map_of(kind);
+    double components[SIDE];
+    tone->kind = kind;
+    for (int i = 0; i < SIDE; i++) components[i] = component(kind.range, (double)i / STEPS);
+    for (int i = 0; i < SIDE * SIDE * SIDE; i++) {
+        const double at[3] = {components[i / (SIDE * SIDE)], components[i / SIDE % SIDE],
+                              components[i % SIDE]};
+        double srgb[3];
+        to_srgb(&m, at, srgb);
+        for (int k = 0; k < 3; k++) tone->cube[i].rgb[k] = (int16_t)lround(srgb[k] * WHITE);
+    }
+    return tone;
+}
+
+void sp_tone_free(sp_tone *tone) { free(tone); }
+
+sp_tone_kind sp_tone_get_kind(const sp_tone *tone) { return tone->kind; }
+
+/* A place along one side: the lower of two entries, and 65536ths of the way to the upper. */
+typedef struct {
+    int32_t index, part;
+} place;
+
+static inline place place_of(uint16_t value) {
+    const int32_t whole = value + (value >> 15); /* so that 65535 is the last entry exactly */
+    const int32_t at = whole * STEPS;
+    if (whole == 65536) return (place){STEPS - 1, 65536};
+    return (place){at >> 16, at & 65535};
+}
+
+/* What lies outside of the display's primaries is cut to their edge. */
+static inline uint32_t to_byte(int32_t sum) {
+    return sum < 0 ? 0 : sum >= 256 << 22 ? 255 : (uint32_t)sum >> 22;
+}
+
+/* From corner to corner of the small cube along the edges in the order of the parts, greatest
+ * first: the tetrahedron that the colour lies in. */
+typedef struct {
+    int32_t part, step;
+} edge;
+
+static inline void order(edge *a, edge *b) {
+    if (a->part >= b->part) return;
+    const edge kept = *a;
+    *a = *b;
+    *b = kept;
+}
+
+static inline uint32_t look_up(const sp_tone *tone, const uint16_t *rgb) {
+    const place r = place_of(rgb[0]), g = place_of(rgb[1]), b = place_of(rgb[2]);
+    edge e[3] = {{r.part, SIDE * SIDE}, {g.part, SIDE}, {b.part, 1}};
+    order(&e[0], &e[1]);
+    order(&e[1], &e[2]);
+    order(&e[0], &e[1]);
+    const entry *at = &tone->cube[(r.index * SIDE + g.index) * SIDE + b.index];
+    const entry *const corners[4] = {at, at + e[0].step, at + e[0].step + e[1].step,
+                                     at + SIDE * SIDE + SIDE + 1};
+    const int32_t weights[4] = {65536 - e[0].part, e[0].part - e[1].part, e[1].part - e[2].part,
+                                e[2].part};
+    uint32_t pixel = 0xFF;
+    for (int k = 0; k < 3; k++) {
+        int32_t sum = 1 << 21; /* the half, to round */
+        for (int i = 0; i < 4; i++) sum += weights[i] * corners[i]->rgb[k];
+        pixel = pixel << 8 | to_byte(sum);
+    }
+    return pixel;
+}
+
+void sp_tone_row(const sp_tone *tone, const uint16_t *from, uint32_t *to, int width) {
+    for (int x = 0; x < width; x++) to[x] = look_up(tone, from + (ptrdiff_t)x * 3);
+}
