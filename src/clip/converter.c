@@ -165,12 +165,22 @@ static bool prepare_tone(sp_converter *converter, sp_tone_kind kind) {
     return converter->tone != NULL;
 }
 
-/* Each row in place: four bytes a pixel where six were, read before they are written over. */
+/* What the scaler makes of white in 16 bits (measured with FFmpeg 5.1): the largest number of the
+ * stored depth, shifted up; limited range becomes 255 in 8 bits, also shifted up. */
+static int white_of(const set_up *wanted) {
+    const AVPixFmtDescriptor *about = av_pix_fmt_desc_get(wanted->format);
+    if ((about->flags & AV_PIX_FMT_FLAG_RGB) != 0) return 65535;
+    const int depth = wanted->full_range ? about->comp[0].depth : 8;
+    return depth <= 16 ? ((1 << depth) - 1) << (16 - depth) : 65535;
+}
+
+/* Each row in place: four bytes a pixel where six were. */
 static void map_rows(const sp_converter *converter, ptrdiff_t stride, int width, int height) {
+    const int white = white_of(&converter->made_for);
     for (int y = 0; y < height; y++) {
         uint8_t *row = converter->pixels + y * stride;
-        sp_tone_row(converter->tone, (const uint16_t *)(const void *)row, (uint32_t *)(void *)row,
-                    width);
+        sp_tone_row(converter->tone, (const uint16_t *)(const void *)row, white,
+                    (uint32_t *)(void *)row, width);
     }
 }
 

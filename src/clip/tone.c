@@ -8,16 +8,18 @@
 /* Against the formula, 65 steps a side err by less than a level of 8 bits nearly everywhere. */
 enum { SIDE = 65, STEPS = SIDE - 1 };
 
-/* 255 in steps of a 64th: a sum of four weighted by 65536ths fits 32 bits up to twice white. */
-enum { WHITE = 255 * 64 };
+/* Light relative to white, which is smooth in the signals where sRGB is steep, near black: four
+ * entries weighted by 65536ths sum within 32 bits up to twice white. */
+enum { WHITE = 16384 };
 
 typedef struct {
-    int16_t rgb[3], unused;
+    int16_t light[3], unused;
 } entry;
 
 struct sp_tone {
     sp_tone_kind kind;
     entry cube[SIDE * SIDE * SIDE];
+    uint8_t srgb[WHITE + 1];
 };
 
 /* --- which --- */
@@ -79,45 +81,46 @@ static void to_white(sp_range range, const double components[3], double light[3]
     for (int i = 0; i < 3; i++) light[i] *= gain;
 }
 
-/* Goes on below black and above white, so that it can be interpolated across these. */
-static double encode(double light) {
-    return light < 0 ? -sp_srgb_from_light(-light) : sp_srgb_from_light(light);
-}
-
-static void to_srgb(const map *m, const double components[3], double srgb[3]) {
-    double light[3];
-    to_white(m->range, components, light);
+/* Light relative to the display's white, in its own primaries; outside of them below 0, above 1. */
+static void to_light(const map *m, const double components[3], double light[3]) {
+    double own[3];
+    to_white(m->range, components, own);
     for (int r = 0; r < 3; r++) {
-        double sum = 0;
-        for (int c = 0; c < 3; c++) sum += m->matrix[r][c] * light[c];
-        srgb[r] = encode(sum);
+        light[r] = 0;
+        for (int c = 0; c < 3; c++) light[r] += m->matrix[r][c] * own[c];
     }
 }
 
 void sp_tone_exactly(sp_tone_kind kind, const double signal[3], double srgb[3]) {
     const map m = map_of(kind);
-    double components[3];
+    double components[3], light[3];
     for (int i = 0; i < 3; i++) components[i] = component(kind.range, signal[i]);
-    to_srgb(&m, components, srgb);
-    for (int i = 0; i < 3; i++) srgb[i] = fmin(fmax(srgb[i], 0), 1);
+    to_light(&m, components, light);
+    for (int i = 0; i < 3; i++) srgb[i] = sp_srgb_from_light(fmin(fmax(light[i], 0), 1));
 }
 
 /* --- by table --- */
 
-sp_tone *sp_tone_new(sp_tone_kind kind) {
-    sp_tone *tone = malloc(sizeof *tone);
-    if (tone == NULL) return NULL;
-    const map m = map_of(kind);
+static void fill(sp_tone *tone) {
+    const map m = map_of(tone->kind);
     double components[SIDE];
-    tone->kind = kind;
-    for (int i = 0; i < SIDE; i++) components[i] = component(kind.range, (double)i / STEPS);
+    for (int i = 0; i < SIDE; i++) components[i] = component(m.range, (double)i / STEPS);
     for (int i = 0; i < SIDE * SIDE * SIDE; i++) {
         const double at[3] = {components[i / (SIDE * SIDE)], components[i / SIDE % SIDE],
                               components[i % SIDE]};
-        double srgb[3];
-        to_srgb(&m, at, srgb);
-        for (int k = 0; k < 3; k++) tone->cube[i].rgb[k] = (int16_t)lround(srgb[k] * WHITE);
+        double light[3];
+        to_light(&m, at, light);
+        for (int k = 0; k < 3; k++) tone->cube[i].light[k] = (int16_t)lround(light[k] * WHITE);
     }
+    for (int i = 0; i <= WHITE; i++)
+        tone->srgb[i] = (uint8_t)lround(255 * sp_srgb_from_light((double)i / WHITE));
+}
+
+sp_tone *sp_tone_new(sp_tone_kind kind) {
+    sp_tone *tone = malloc(sizeof *tone);
+    if (tone == NULL) return NULL;
+    tone->kind = kind;
+    fill(tone);
     return tone;
 }
 
@@ -130,16 +133,19 @@ typedef struct {
     int32_t index, part;
 } place;
 
-static inline place place_of(uint16_t value) {
-    const int32_t whole = value + (value >> 15); /* so that 65535 is the last entry exactly */
+/* `factor` brings the scaler's white to 65536, which is the last entry exactly. */
+static inline place place_of(uint16_t value, uint64_t factor) {
+    const int32_t whole = (int32_t)((value * factor + 32768) >> 16);
+    if (whole >= 65536) return (place){STEPS - 1, 65536};
     const int32_t at = whole * STEPS;
-    if (whole == 65536) return (place){STEPS - 1, 65536};
     return (place){at >> 16, at & 65535};
 }
 
 /* What lies outside of the display's primaries is cut to their edge. */
-static inline uint32_t to_byte(int32_t sum) {
-    return sum < 0 ? 0 : sum >= 256 << 22 ? 255 : (uint32_t)sum >> 22;
+static inline uint32_t to_byte(const sp_tone *tone, int32_t sum) {
+    if (sum < 0) return 0;
+    const int32_t at = sum >> 16;
+    return tone->srgb[at < WHITE ? at : WHITE];
 }
 
 /* From corner to corner of the small cube along the edges in the order of the parts, greatest
@@ -155,8 +161,9 @@ static inline void order(edge *a, edge *b) {
     *b = kept;
 }
 
-static inline uint32_t look_up(const sp_tone *tone, const uint16_t *rgb) {
-    const place r = place_of(rgb[0]), g = place_of(rgb[1]), b = place_of(rgb[2]);
+static inline uint32_t look_up(const sp_tone *tone, const uint16_t *rgb, uint64_t factor) {
+    const place r = place_of(rgb[0], factor), g = place_of(rgb[1], factor);
+    const place b = place_of(rgb[2], factor);
     edge e[3] = {{r.part, SIDE * SIDE}, {g.part, SIDE}, {b.part, 1}};
     order(&e[0], &e[1]);
     order(&e[1], &e[2]);
@@ -168,13 +175,14 @@ static inline uint32_t look_up(const sp_tone *tone, const uint16_t *rgb) {
                                 e[2].part};
     uint32_t pixel = 0xFF;
     for (int k = 0; k < 3; k++) {
-        int32_t sum = 1 << 21; /* the half, to round */
-        for (int i = 0; i < 4; i++) sum += weights[i] * corners[i]->rgb[k];
-        pixel = pixel << 8 | to_byte(sum);
+        int32_t sum = 1 << 15; /* the half, to round */
+        for (int i = 0; i < 4; i++) sum += weights[i] * corners[i]->light[k];
+        pixel = pixel << 8 | to_byte(tone, sum);
     }
     return pixel;
 }
 
-void sp_tone_row(const sp_tone *tone, const uint16_t *from, uint32_t *to, int width) {
-    for (int x = 0; x < width; x++) to[x] = look_up(tone, from + (ptrdiff_t)x * 3);
+void sp_tone_row(const sp_tone *tone, const uint16_t *from, int white, uint32_t *to, int width) {
+    const uint64_t factor = (((uint64_t)1 << 32) + (uint64_t)white / 2) / (uint64_t)white;
+    for (int x = 0; x < width; x++) to[x] = look_up(tone, from + (ptrdiff_t)x * 3, factor);
 }

@@ -31,7 +31,8 @@ typedef struct sp_tone sp_tone;
 sp_tone *sp_tone_new(sp_tone_kind kind);
 void sp_tone_free(sp_tone *tone);
 sp_tone_kind sp_tone_get_kind(const sp_tone *tone);
-/* A row of R'G'B' of 16 bits a component to opaque 0xAARRGGBB. */
-void sp_tone_row(const sp_tone *tone, const uint16_t *from, uint32_t *to, int width);
+/* A row of R'G'B', `white` the number that stands for 1, to opaque 0xAARRGGBB. Each pixel is read
+ * before it is written: both may begin at the same place. */
+void sp_tone_row(const sp_tone *tone, const uint16_t *from, int white, uint32_t *to, int width);
 
 #endif

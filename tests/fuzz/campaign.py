@@ -22,7 +22,8 @@ import time
 import corpus
 import mutation
 
-HANG_S = 10
+HANG_S = 10  # of processor time on one file
+STALL_S = 60  # of the clock: a deadlock takes no processor time, and neither does a busy machine
 MEMORY_MB = 1024
 BATCH = 40
 OPTIONS = {
@@ -37,19 +38,37 @@ def file_of(clips, seed, number):
     return mutation.mutate(clips[dice.randrange(len(clips))], dice)
 
 
+def processor_s(process):
+    fields = pathlib.Path(f"/proc/{process.pid}/stat").read_text().rsplit(")", 1)[1].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def where(process):
+    """What its threads are doing, if gdb is here."""
+    if shutil.which("gdb") is None:
+        return ""
+    done = subprocess.run(["gdb", "-p", str(process.pid), "-batch", "-ex", "thread apply all bt 25"],
+                          capture_output=True, text=True, errors="replace", stdin=subprocess.DEVNULL, check=False)
+    return done.stdout
+
+
 def watch(process):
-    """The names it said, and whether it hung at the last."""
-    names, text, deadline = [], b"", time.monotonic() + HANG_S
-    stream = process.stdout.fileno()
+    """The names it said, and None or what it did when it had hung at the last."""
+    names, text, stream = [], b"", process.stdout.fileno()
+    said_at, used = time.monotonic(), 0.0
     while True:
-        ready, _, _ = select.select([stream], [], [], max(0, deadline - time.monotonic()))
+        ready, _, _ = select.select([stream], [], [], 1)
         if not ready:
+            stalled, worked = time.monotonic() - said_at, processor_s(process) - used
+            if worked < HANG_S and stalled < STALL_S:
+                continue
+            told = f"hang: {stalled:.0f} s, {worked:.0f} s of processor time\n{where(process)}"
             process.kill()
-            return names, True
+            return names, told
         more = os.read(stream, 65536)
         if not more:
-            return names, False
-        deadline = time.monotonic() + HANG_S
+            return names, None
+        said_at, used = time.monotonic(), processor_s(process)
         text += more
         *lines, text = text.split(b"\n")
         names += [line.decode() for line in lines if line]
@@ -69,7 +88,7 @@ def run(target, paths):
     last = names[-1] if names else str(paths[0])
     megabytes = usage.ru_maxrss / 1024
     if hung:
-        return f"hang: over {HANG_S} s", last, megabytes
+        return hung, last, megabytes
     if process.returncode != 0:
         return f"exit {process.returncode}\n{text}", last, megabytes
     return None, None, megabytes
@@ -105,14 +124,15 @@ class Campaign:
             for number in numbers:
                 paths.append(pathlib.Path(folder) / f"{number}.bin")
                 paths[-1].write_bytes(file_of(self.clips, self.arguments.seed, number))
-            fault, _, most = run(self.arguments.target, paths)
+            fault, last, most = run(self.arguments.target, paths)
             for path in paths if fault else []:
                 alone, _, megabytes = run(self.arguments.target, [path])
                 most = max(most, megabytes)
                 if alone:
                     faults.append(self.keep(path, alone))
             if fault and not faults:
-                faults.append((self.found, "only in a batch: " + kind_of(fault)))
+                kept, kind = self.keep(pathlib.Path(last), fault)
+                faults.append((kept, "only in a batch: " + kind))
         return faults, most
 
     def run(self):
