@@ -136,9 +136,10 @@ typedef struct {
 /* `factor` brings the scaler's white to 65536, which is the last entry exactly. */
 static inline place place_of(uint16_t value, uint64_t factor) {
     const int32_t whole = (int32_t)((value * factor + 32768) >> 16);
-    if (whole >= 65536) return (place){STEPS - 1, 65536};
-    const int32_t at = whole * STEPS;
-    return (place){at >> 16, at & 65535};
+    const int32_t at = (whole < 65536 ? whole : 65536) * STEPS;
+    const int32_t index = (at - 1) >> 16; /* -1 at 0 */
+    const int32_t from = index < 0 ? 0 : index;
+    return (place){from, at - from * 65536};
 }
 
 /* What lies outside of the display's primaries is cut to their edge. */
@@ -149,35 +150,32 @@ static inline uint32_t to_byte(const sp_tone *tone, int32_t sum) {
 }
 
 /* From corner to corner of the small cube along the edges in the order of the parts, greatest
- * first: the tetrahedron that the colour lies in. */
-typedef struct {
-    int32_t part, step;
-} edge;
-
-static inline void order(edge *a, edge *b) {
-    if (a->part >= b->part) return;
-    const edge kept = *a;
-    *a = *b;
-    *b = kept;
+ * first: the tetrahedron that the colour lies in. An edge is its part above its step, so that
+ * sorting takes no branches. */
+static inline void order(uint64_t *a, uint64_t *b) {
+    const uint64_t most = *a > *b ? *a : *b, least = *a > *b ? *b : *a;
+    *a = most;
+    *b = least;
 }
+
+static inline uint64_t edge(place at, uint32_t step) { return (uint64_t)at.part << 32 | step; }
 
 static inline uint32_t look_up(const sp_tone *tone, const uint16_t *rgb, uint64_t factor) {
     const place r = place_of(rgb[0], factor), g = place_of(rgb[1], factor);
     const place b = place_of(rgb[2], factor);
-    edge e[3] = {{r.part, SIDE * SIDE}, {g.part, SIDE}, {b.part, 1}};
-    order(&e[0], &e[1]);
-    order(&e[1], &e[2]);
-    order(&e[0], &e[1]);
-    const entry *at = &tone->cube[(r.index * SIDE + g.index) * SIDE + b.index];
-    const entry *const corners[4] = {at, at + e[0].step, at + e[0].step + e[1].step,
-                                     at + SIDE * SIDE + SIDE + 1};
-    const int32_t weights[4] = {65536 - e[0].part, e[0].part - e[1].part, e[1].part - e[2].part,
-                                e[2].part};
+    uint64_t e0 = edge(r, SIDE * SIDE), e1 = edge(g, SIDE), e2 = edge(b, 1);
+    order(&e0, &e1);
+    order(&e1, &e2);
+    order(&e0, &e1);
+    const int32_t p0 = (int32_t)(e0 >> 32), p1 = (int32_t)(e1 >> 32), p2 = (int32_t)(e2 >> 32);
+    const entry *low = &tone->cube[(r.index * SIDE + g.index) * SIDE + b.index];
+    const entry *second = low + (uint32_t)e0, *third = second + (uint32_t)e1;
+    const entry *high = low + SIDE * SIDE + SIDE + 1;
     uint32_t pixel = 0xFF;
     for (int k = 0; k < 3; k++) {
-        int32_t sum = 1 << 15; /* the half, to round */
-        for (int i = 0; i < 4; i++) sum += weights[i] * corners[i]->light[k];
-        pixel = pixel << 8 | to_byte(tone, sum);
+        const int32_t sum = (65536 - p0) * low->light[k] + (p0 - p1) * second->light[k] +
+                            (p1 - p2) * third->light[k] + p2 * high->light[k];
+        pixel = pixel << 8 | to_byte(tone, sum + 32768); /* the half, to round */
     }
     return pixel;
 }
