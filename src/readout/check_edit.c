@@ -8,7 +8,8 @@
 /* The entry as it is; its text stays the review's until the setter copies it. */
 static sp_finding_entry entry_of(const sp_review *review, const char *check) {
     const sp_finding_entry *entry = sp_review_finding_find(review, check);
-    return entry == NULL ? (sp_finding_entry){.order = 0} : *entry;
+    if (entry != NULL) return *entry;
+    return (sp_finding_entry){.order = 0};
 }
 
 /* An entry that says nothing is none. */

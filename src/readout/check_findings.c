@@ -155,18 +155,20 @@ static bool settle(sp_findings *findings) {
     return true;
 }
 
+static bool stands_after(const sp_finding *one, const sp_finding *other) {
+    return one->group != other->group ? one->group > other->group : one->place > other->place;
+}
+
 /* By group, then by place; a stable insertion keeps the order of the files. */
 static void sort(sp_findings *findings) {
     for (size_t i = 0; i < findings->count; i++) {
-        const sp_finding *finding = &findings->items[i].shown;
         size_t at = i;
-        while (at > 0 && (findings->sorted[at - 1]->group > finding->group ||
-                          (findings->sorted[at - 1]->group == finding->group &&
-                           findings->sorted[at - 1]->place > finding->place))) {
-            findings->sorted[at] = findings->sorted[at - 1];
-            at--;
+        for (; at > 0; at--) {
+            const size_t before = findings->order[at - 1];
+            if (!stands_after(&findings->items[before].shown, &findings->items[i].shown)) break;
+            findings->order[at] = before;
         }
-        findings->sorted[at] = finding;
+        findings->order[at] = i;
     }
 }
 
@@ -226,8 +228,8 @@ sp_findings *sp_findings_new(const sp_checks *checks, const sp_review *review,
     if (findings != NULL) {
         findings->count = checks->count;
         findings->items = calloc(checks->count + 1, sizeof *findings->items);
-        findings->sorted = calloc(checks->count + 1, sizeof *findings->sorted);
-        if (findings->items != NULL && findings->sorted != NULL && fill(findings, &w))
+        findings->order = calloc(checks->count + 1, sizeof *findings->order);
+        if (findings->items != NULL && findings->order != NULL && fill(findings, &w))
             return findings;
     }
     sp_findings_free(findings);
@@ -246,7 +248,7 @@ void sp_findings_free(sp_findings *findings) {
     }
     for (size_t i = 0; i < findings->caution_count; i++) free(findings->cautions[i]);
     free(findings->items);
-    free(findings->sorted);
+    free(findings->order);
     free(findings->next_clip);
     free(findings);
 }
@@ -256,7 +258,7 @@ size_t sp_findings_count(const sp_findings *findings) { return findings->count; 
 
 const sp_finding *sp_findings_at(const sp_findings *findings, size_t index) {
     assert(index < findings->count);
-    return findings->sorted[index];
+    return &findings->items[findings->order[index]].shown;
 }
 
 const sp_finding *sp_findings_find(const sp_findings *findings, const char *check) {
@@ -269,7 +271,7 @@ const sp_finding *sp_findings_find(const sp_findings *findings, const char *chec
 size_t sp_findings_to_send(const sp_findings *findings, const sp_finding **list, size_t room) {
     size_t count = 0;
     for (size_t i = 0; i < findings->count; i++) {
-        const sp_finding *finding = findings->sorted[i];
+        const sp_finding *finding = sp_findings_at(findings, i);
         if (!finding->seen ||
             (finding->group != SP_FINDINGS_GOOD && finding->group != SP_FINDINGS_FIRST))
             continue;

@@ -16,7 +16,7 @@ typedef struct {
 
 struct sp_findings {
     sp_kept_item *items;
-    const sp_finding **sorted;
+    size_t *order; /* of the items, for people */
     size_t count;
     char *cautions[SP_FINDINGS_CAUTIONS_MAX]; /* owned */
     size_t caution_count;

@@ -50,7 +50,8 @@ static int gain_from(const sp_finding *finding, sp_view view) {
 
 static int gain(const sp_findings *findings, sp_view view) {
     int sum = 0;
-    for (size_t i = 0; i < findings->count; i++) sum += gain_from(findings->sorted[i], view);
+    for (size_t i = 0; i < findings->count; i++)
+        sum += gain_from(sp_findings_at(findings, i), view);
     return sum;
 }
 
@@ -59,7 +60,7 @@ static void put_wishes(sp_text *text, const sp_findings *findings, sp_view view)
     int told = 0, more = 0;
     for (int weight = SP_CHECK_WEIGHT_MAX; weight >= 0; weight--)
         for (size_t i = 0; i < findings->count; i++) {
-            const sp_finding *finding = findings->sorted[i];
+            const sp_finding *finding = sp_findings_at(findings, i);
             if (finding->check->weight != weight || gain_from(finding, view) == 0) continue;
             if (told == TITLES_MAX) {
                 more++;

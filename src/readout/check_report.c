@@ -88,7 +88,8 @@ static void put_findings(sp_text *text, const sp_findings *findings, const sp_re
     sp_json_string(text, "review", review_name);
     sp_json_string(text, "view", sp_view_id(sp_review_get_view(review)));
     sp_json_open(text, "findings", '[');
-    for (size_t i = 0; i < findings->count; i++) put_finding(text, findings->sorted[i], hand);
+    for (size_t i = 0; i < findings->count; i++)
+        put_finding(text, sp_findings_at(findings, i), hand);
     sp_json_close(text, ']');
     put_next_clip(text, findings);
     sp_json_open(text, "cautions", '[');

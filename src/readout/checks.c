@@ -12,8 +12,6 @@
 /* Enough for a hundred long checks. */
 #define OWN_BYTES_MAX ((size_t)1 << 20)
 
-static size_t builtin_length(void) { return (size_t)(sp_checks_builtin_end - sp_checks_builtin); }
-
 static sp_checks *empty(void) {
     sp_checks *checks = calloc(1, sizeof *checks);
     if (checks != NULL) checks->items = calloc(SP_CHECKS_MAX, sizeof *checks->items);
@@ -32,8 +30,8 @@ static bool change_by(sp_checks *checks, const char *path, sp_error *fault) {
         changed->count = checks->count;
         changed->cautions = checks->cautions;
         memcpy(changed->items, checks->items, checks->count * sizeof *checks->items);
-        good = sp_checks_read_own(changed, sp_checks_builtin, builtin_length(), text, length, path,
-                                  fault);
+        good = sp_checks_read_own(changed, sp_checks_builtin, strlen(sp_checks_builtin), text,
+                                  length, path, fault);
     } else if (changed == NULL) {
         sp_fail(fault, SP_ERROR_MEMORY, "no memory to read '%s'", path);
     }
@@ -53,7 +51,7 @@ sp_checks *sp_checks_new(const char *own_path, sp_error *own_fault, sp_error *er
         sp_fail(error, SP_ERROR_MEMORY, "no memory for the checks");
         return NULL;
     }
-    if (!sp_checks_read_builtin(checks, sp_checks_builtin, builtin_length(), error)) {
+    if (!sp_checks_read_builtin(checks, sp_checks_builtin, strlen(sp_checks_builtin), error)) {
         sp_checks_free(checks);
         return NULL;
     }

@@ -59,11 +59,11 @@ struct sp_checks {
 /* What is done about the drop loads the shoulder, whatever a file says. */
 bool sp_check_loads_shoulder(const sp_check *check);
 
-/* assets/checks.json */
-extern const char sp_checks_builtin[], sp_checks_builtin_end[];
+/* assets/checks.json, ended by a zero byte. */
+extern const char sp_checks_builtin[];
 
-/* checks_read.c: fills `checks` from the built-in text; then changes it by the coach's own text. On
- * failure `checks` is as it was. */
+/* checks_read.c: fills `checks` from the built-in text; then changes it by the coach's own text.
+ * After a failure `checks` is half changed: throw it away. */
 bool sp_checks_read_builtin(sp_checks *checks, const char *text, size_t length, sp_error *error);
 bool sp_checks_read_own(sp_checks *checks, const char *builtin, size_t builtin_length,
                         const char *text, size_t length, const char *name, sp_error *error);

@@ -4,9 +4,8 @@
 #include "readout/checks.h"
 
 __asm__(".section .rodata\n"
-        ".global sp_checks_builtin, sp_checks_builtin_end\n"
+        ".global sp_checks_builtin\n"
         "sp_checks_builtin:\n"
         ".incbin \"assets/checks.json\"\n"
-        "sp_checks_builtin_end:\n"
         ".byte 0\n"
         ".previous\n");

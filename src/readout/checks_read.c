@@ -106,9 +106,11 @@ static const cJSON *entry_of(const cJSON *builtin, const char *id) {
 /* Takes the item, also on failure. */
 static bool put_member(cJSON *object, const char *name, cJSON *item) {
     if (item == NULL) return false;
-    if (cJSON_GetObjectItemCaseSensitive(object, name) != NULL)
-        return cJSON_ReplaceItemInObjectCaseSensitive(object, name, item);
-    return cJSON_AddItemToObject(object, name, item);
+    const bool put = cJSON_GetObjectItemCaseSensitive(object, name) != NULL
+                         ? cJSON_ReplaceItemInObjectCaseSensitive(object, name, item)
+                         : cJSON_AddItemToObject(object, name, item);
+    if (!put) cJSON_Delete(item);
+    return put;
 }
 
 /* The built-in entry (NULL: none) with the members of the coach's own. A publication does not stand
