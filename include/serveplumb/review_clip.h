@@ -15,6 +15,9 @@
 sp_clip *sp_review_open_clip(const sp_review *review, const char *review_path,
                              const sp_clip_options *options, sp_error *error);
 
+/* Where that clip is looked for. False when the path does not fit. */
+bool sp_review_clip_path(const sp_review *review, const char *review_path, char *path, size_t size);
+
 /* What a new review says of its clip: name relative to the review's folder, hash, frames, size. */
 bool sp_review_clip_describe(const sp_clip *clip, const char *clip_path, const char *review_path,
                              sp_review_clip *described, sp_error *error);

@@ -46,6 +46,7 @@ static void set_up(sp_encoder *encoder, AVCodecContext *coder) {
     coder->height = options->height;
     coder->pix_fmt = AV_PIX_FMT_YUV420P;
     coder->time_base = (AVRational){1, SP_ENCODE_TICKS};
+    coder->framerate = (AVRational){60, 1}; /* at most: the level that players look at */
     coder->sample_aspect_ratio = (AVRational){1, 1};
     coder->color_range = AVCOL_RANGE_MPEG;
     coder->colorspace = AVCOL_SPC_BT709;

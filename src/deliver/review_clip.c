@@ -23,7 +23,7 @@ static bool folder_of(const char *path, char *folder, size_t size) {
     return true;
 }
 
-static bool clip_path_of(const sp_review *review, const char *review_path, char *path,
+bool sp_review_clip_path(const sp_review *review, const char *review_path, char *path,
                          size_t size) {
     const char *file = sp_review_get_clip(review)->file;
     if (file[0] == '/') return sp_text_copy(path, size, file);
@@ -63,7 +63,7 @@ static bool belongs(const sp_review_clip *said, const sp_clip *clip, const char 
 sp_clip *sp_review_open_clip(const sp_review *review, const char *review_path,
                              const sp_clip_options *options, sp_error *error) {
     char path[PATH_MAX];
-    if (!clip_path_of(review, review_path, path, sizeof path)) {
+    if (!sp_review_clip_path(review, review_path, path, sizeof path)) {
         sp_fail(error, SP_ERROR_LIMIT, "the path of the clip in '%s' is too long", review_path);
         return NULL;
     }

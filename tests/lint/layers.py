@@ -59,11 +59,12 @@ OWNER = {
     "strip": "draw",
     "still": "deliver",
     "review_clip": "deliver",
+    "panels": "deliver",
+    "reel": "deliver",
     "cli": "cli",
     "window": "window",
     "frame_service": "clip",
     "sound": "clip",
-    "panels": "deliver",
     "check": "readout",
     "encoder": "clip",
 }

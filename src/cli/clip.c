@@ -1,0 +1,137 @@
+/* `clip`: the serve in slow motion with the overlay, held at its moments. */
+#include <ctype.h>
+#include <limits.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "cli/commands.h"
+#include "cli/opened.h"
+#include "cli/progress.h"
+#include "cli/units.h"
+#include "serveplumb/reel.h"
+
+#define ROUND_THE_MOMENTS_S 0.3 /* real time shown before the first and after the last */
+
+static bool ends_in(const char *path, const char *ending) {
+    const size_t length = strlen(path), tail = strlen(ending);
+    return length > tail && strcasecmp(path + length - tail, ending) == 0;
+}
+
+static bool choose_coding(const char *path, sp_coding *coding, sp_error *error) {
+    if (path == NULL)
+        return sp_fail(error, SP_ERROR_ARGUMENT, "say where the clip goes: -o serve.mp4");
+    *coding = ends_in(path, ".webm") ? SP_CODING_VP9 : SP_CODING_H264;
+    return ends_in(path, ".mp4") || ends_in(path, ".webm") ||
+           sp_fail(error, SP_ERROR_ARGUMENT,
+                   "'-o %s': expected a name that ends in .mp4 (for phones) or .webm", path);
+}
+
+static int frame_near(sp_frame_times times, double seconds) {
+    int frame = 0;
+    while (frame + 1 < times.count && times.seconds[frame + 1] <= seconds) frame++;
+    return frame;
+}
+
+/* From just before the first moment to just after the last; without moments, the whole clip. */
+static void default_span(const cli_opened *o, sp_reel_options *options) {
+    const sp_frame_times times = sp_clip_frame_times(o->clip);
+    const size_t moments = sp_review_moment_count(o->review);
+    options->first = 0;
+    options->last = times.count - 1;
+    if (moments == 0) return;
+    const double room = ROUND_THE_MOMENTS_S * sp_review_get_clip(o->review)->slowdown;
+    const int first = sp_review_moment_at(o->review, 0)->frame;
+    const int last = sp_review_moment_at(o->review, moments - 1)->frame;
+    options->first = frame_near(times, times.seconds[first] - room);
+    options->last = frame_near(times, times.seconds[last] + room);
+}
+
+/* A frame by its number, or a moment by its name. */
+static bool choose_end(const cli_call *call, const char *option, const sp_review *review,
+                       int *frame, sp_error *error) {
+    const char *word = cli_value(call, option);
+    if (word == NULL) return true;
+    if (isdigit((unsigned char)word[0])) {
+        long long number = 0;
+        if (!cli_integer(call, option, 0, INT_MAX, &number, error)) return false;
+        *frame = (int)number;
+        return true;
+    }
+    *frame = sp_review_moment_frame(review, word);
+    return *frame >= 0 || sp_fail(error, SP_ERROR_ARGUMENT,
+                                  "'--%s %s': the review names no such moment; give one it names, "
+                                  "or a frame by its number",
+                                  option, word);
+}
+
+static bool choose(const cli_call *call, const cli_opened *o, sp_reel_options *options,
+                   sp_error *error) {
+    default_span(o, options);
+    options->slow = SP_REEL_SLOW;
+    options->hold_s = SP_REEL_HOLD_S;
+    options->path = cli_given(call, "path") ? SP_PATH_SO_FAR : SP_PATH_NONE;
+    if (!choose_end(call, "from", o->review, &options->first, error) ||
+        !choose_end(call, "to", o->review, &options->last, error) ||
+        !cli_number(call, "slow", 0.1, 200, &options->slow, error) ||
+        !cli_number(call, "hold", 0, 60, &options->hold_s, error))
+        return false;
+    if (options->hold_s <= 0.0) options->hold_s = -1.0;
+    return true;
+}
+
+static void tell_done(const cli_call *call, const cli_opened *o, const sp_reel_facts *facts) {
+    printf("%s\n%d x %d, %d pictures in %.3f s, %s\n", cli_value(call, "output"), facts->width,
+           facts->height, facts->pictures, facts->duration_s,
+           facts->sound ? "with its sound" : "without sound");
+    if (!facts->sound && sp_clip_get_facts(o->clip)->sound)
+        printf("The sound is kept only where the clip runs at its own speed: --slow %g.\n",
+               sp_review_get_clip(o->review)->slowdown);
+}
+
+static bool make(const cli_call *call, const cli_opened *o, const sp_reel_options *options,
+                 sp_error *error) {
+    sp_reel *reel = sp_reel_new(o->clip, o->review, o->readout, options, error);
+    if (reel == NULL) return false;
+    cli_progress progress;
+    cli_progress_begin(&progress, "clip");
+    const bool good =
+        sp_reel_write(reel, cli_value(call, "output"), cli_progress_tell, &progress, error);
+    cli_progress_end(&progress);
+    if (good) tell_done(call, o, sp_reel_get_facts(reel));
+    sp_reel_free(reel);
+    return good;
+}
+
+static int run_clip(const cli_call *call) {
+    sp_error error = {0};
+    sp_reel_options options = {0};
+    cli_opened o = {0};
+    char clip_path[PATH_MAX];
+    bool good = choose_coding(cli_value(call, "output"), &options.coding, &error) &&
+                cli_units(call, &options.units, &error) && cli_open(call->operand, &o, &error) &&
+                choose(call, &o, &options, &error);
+    if (good) {
+        if (sp_review_clip_path(o.review, call->operand, clip_path, sizeof clip_path))
+            options.clip_path = clip_path;
+        good = make(call, &o, &options, &error);
+    }
+    cli_close(&o);
+    return good ? cli_done() : cli_fail(&error);
+}
+
+const cli_command cli_clip = {
+    .name = "clip",
+    .operand = "REVIEW",
+    .summary = "the serve in slow motion with the overlay, held at its moments",
+    .options = {{"output", 'o', "FILE", "where to write it: .mp4 for phones, or .webm"},
+                {"from", 0, "WHERE", "a frame or a moment (default: just before the first moment)"},
+                {"to", 0, "WHERE", "a frame or a moment (default: just after the last)"},
+                {"slow", 0, "FACTOR", "times slower than the serve was (default 8; 1: real speed)"},
+                {"hold", 0, "SECONDS", "stand still on each moment (default 2; 0: never)"},
+                {"path", 0, NULL, "draw the way of the racquet's tip as it goes"},
+                {"units", 0, "UNITS", "metric (default) or imperial"}},
+    .run = run_clip,
+};
