@@ -53,29 +53,39 @@ static sp_frame *collect(sp_clip *clip, int n) {
         sp_frame *frame = is_wanted(clip, serial) ? wrap(clip, serial) : NULL;
         if (frame != NULL && frame->number == n) return frame;
         sp_frame_unref(frame);
-        if (clip->run.misled || is_stopped(clip)) return NULL;
+        if (clip->run.misled || clip->run.troubled || is_stopped(clip)) return NULL;
     }
     return NULL;
 }
 
-/* Recovery points have promised too much: from now on only what is clean by its kind. */
-static void distrust(sp_clip *clip) {
-    clip->index.only_clean = true;
+static sp_frame *attempt(sp_clip *clip, int n) {
+    const int start = sp_index_start(&clip->index, clip->index.serials[n]);
+    if (sp_run_reaches(&clip->run, n, start)) {
+        sp_frame *frame = collect(clip, n);
+        if (frame != NULL || clip->run.misled || clip->run.troubled || clip->stopped) return frame;
+    }
+    return sp_run_begin(&clip->run, start) ? collect(clip, n) : NULL;
+}
+
+/* The first error in a clip changes how it is decoded from then on, each way once: in one thread,
+ * and no longer from recovery points. What was decoded before is given up. */
+static bool learn_from_errors(sp_clip *clip) {
+    const bool troubled = clip->run.troubled && !clip->run.careful;
+    const bool misled = clip->run.misled && !clip->index.only_clean;
+    if (!troubled && !misled) return false;
+    if (troubled) sp_run_take_care(&clip->run);
+    if (misled) clip->index.only_clean = true;
     sp_cache_empty(&clip->cache);
+    return true;
 }
 
 static sp_frame *decode(sp_clip *clip, int n) {
-    const int serial = clip->index.serials[n];
-    int start = sp_index_start(&clip->index, serial);
-    sp_frame *frame = NULL;
-    if (sp_run_reaches(&clip->run, n, start)) frame = collect(clip, n);
-    if (frame == NULL && !clip->run.misled && !is_stopped(clip) && sp_run_begin(&clip->run, start))
-        frame = collect(clip, n);
-    if (!clip->run.misled) return frame;
-    sp_frame_unref(frame);
-    distrust(clip);
-    start = sp_index_start(&clip->index, serial);
-    return sp_run_begin(&clip->run, start) ? collect(clip, n) : NULL;
+    sp_frame *frame = attempt(clip, n);
+    while (!clip->stopped && learn_from_errors(clip)) {
+        sp_frame_unref(frame);
+        frame = attempt(clip, n);
+    }
+    return frame;
 }
 
 static sp_frame *fail_lost(sp_clip *clip, int n, sp_error *error) {

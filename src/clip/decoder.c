@@ -2,6 +2,7 @@
 
 #include <libavutil/cpu.h>
 
+#include "clip/complaints.h"
 #include "clip/layout.h"
 #include "clip/refusal.h"
 
@@ -22,7 +23,7 @@ static void set_threads(AVCodecContext *codec, int threads) {
 }
 
 bool sp_decoder_open(sp_decoder *decoder, const sp_reader *reader, int threads, int depth,
-                     sp_error *error) {
+                     atomic_uint *complaints, sp_error *error) {
     const AVCodecParameters *stored = reader->stream->codecpar;
     const AVCodec *kind = avcodec_find_decoder(stored->codec_id);
     if (kind == NULL) return sp_refuse_codec(reader->path, stored, error);
@@ -36,6 +37,7 @@ bool sp_decoder_open(sp_decoder *decoder, const sp_reader *reader, int threads, 
     }
     codec->max_pixels = SP_CLIP_PIXELS_MAX;
     codec->pkt_timebase = reader->stream->time_base;
+    sp_complaints_count(codec, complaints);
     set_depth(codec, depth);
     set_threads(codec, threads);
     sp_layout_serve(codec, decoder->pool);

@@ -157,6 +157,12 @@ int sp_index_start(const sp_index *index, int serial) {
     return find_start(index, serial, index->only_clean);
 }
 
+bool sp_index_precedes_all(const sp_index *index, int serial) {
+    if (index->key_count == 0) return false;
+    const int first = index->keys[0];
+    return serial < first || index->packets[serial].order < index->packets[first].order;
+}
+
 void sp_index_set_error(sp_index *index, int serial) {
     if (!index->packets[serial].error) index->errors++;
     index->packets[serial].error = true;
@@ -164,8 +170,10 @@ void sp_index_set_error(sp_index *index, int serial) {
 
 bool sp_index_is_damaged(const sp_index *index, int serial) {
     if (index->errors == 0) return false;
+    const bool heeds_head = sp_index_precedes_all(index, serial);
     for (int i = find_start(index, serial, false); i <= serial; i++)
-        if (index->packets[i].error) return true;
+        if (index->packets[i].error && (heeds_head || !sp_index_precedes_all(index, i)))
+            return true;
     return false;
 }
 

@@ -46,6 +46,8 @@ void sp_index_clear(sp_index *index);
 
 /* The packet from which decoding gives this one exactly as from the start of the clip. */
 int sp_index_start(const sp_index *index, int serial);
+/* In the file or on display before the first key: not to be decoded, whatever errors it has. */
+bool sp_index_precedes_all(const sp_index *index, int serial);
 void sp_index_set_error(sp_index *index, int serial);
 /* Errors in it, or in what it may be predicted from. */
 bool sp_index_is_damaged(const sp_index *index, int serial);

@@ -200,7 +200,7 @@ bool sp_order_by_decoding(sp_index *index, sp_reader *reader, sp_error *error) {
     enum { UNKNOWN_DEPTH = 16 };
     sp_decoder decoder = {0};
     if (!sp_reader_rewind(reader, error) ||
-        !sp_decoder_open(&decoder, reader, 0, UNKNOWN_DEPTH, error))
+        !sp_decoder_open(&decoder, reader, 0, UNKNOWN_DEPTH, NULL, error))
         return false;
     showing show = {.shown = calloc((size_t)index->count + 1, sizeof *show.shown)};
     AVPacket *packet = av_packet_alloc();

@@ -7,9 +7,9 @@
 
 #include <libavcodec/avcodec.h>
 #include <libavutil/dict.h>
-#include <libavutil/log.h>
 #include <libavutil/mem.h>
 
+#include "clip/complaints.h"
 #include "clip/refusal.h"
 #include "clip/source.h"
 
@@ -22,7 +22,7 @@ static const char whitelist[] = "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,mpegt
 enum { ALLOCATION_MAX = 1 << 30 };
 
 static void set_library_up(void) {
-    av_log_set_level(AV_LOG_QUIET);
+    sp_complaints_set_up();
     av_max_alloc(ALLOCATION_MAX);
 }
 

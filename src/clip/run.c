@@ -7,7 +7,18 @@ bool sp_run_init(sp_run *run, sp_reader *reader, sp_index *index, int threads, s
     run->packet = av_packet_alloc();
     run->picture = av_frame_alloc();
     if (run->packet == NULL || run->picture == NULL) return sp_refuse_memory(reader->path, error);
-    return sp_decoder_open(&run->decoder, reader, threads, index->depth, error);
+    return sp_decoder_open(&run->decoder, reader, threads, index->depth, &run->complaints, error);
+}
+
+void sp_run_take_care(sp_run *run) {
+    sp_decoder single = {0};
+    run->start = -1; /* also makes the new decoder begin without a flush */
+    run->troubled = false;
+    run->careful = true;
+    if (!sp_decoder_open(&single, run->reader, 1, run->index->depth, &run->complaints, NULL))
+        return; /* no memory: goes on with the one there is */
+    sp_decoder_close(&run->decoder);
+    run->decoder = single;
 }
 
 void sp_run_clear(sp_run *run) {
@@ -67,7 +78,8 @@ bool sp_run_begin(sp_run *run, int start) {
     if (run->start >= 0) avcodec_flush_buffers(run->decoder.codec);
     run->start = run->next = start;
     run->last = -1;
-    run->draining = run->done = run->misled = false;
+    run->draining = run->done = run->misled = run->troubled = false;
+    run->heard = atomic_load(&run->complaints);
     run->astray = !there && !seek(run, start);
     return !run->astray;
 }
@@ -75,7 +87,7 @@ bool sp_run_begin(sp_run *run, int start) {
 bool sp_run_reaches(const sp_run *run, int number, int start) {
     /* Fewer packets than this are decoded sooner than a seek is done. */
     enum { NEAR = 16 };
-    if (run->start < 0 || run->done || run->astray || run->misled) return false;
+    if (run->start < 0 || run->done || run->astray || run->misled || run->troubled) return false;
     return run->start <= start && number > run->last && start - run->next <= NEAR;
 }
 
@@ -85,21 +97,40 @@ bool sp_run_is_exact(const sp_run *run, int serial) {
     return run->start <= sp_index_start(run->index, serial);
 }
 
-/* Errors after a recovery point make what it promises doubtful; but what is displayed before the
- * start lacks what it is predicted from, and is never given. */
-static void note_error(sp_run *run, int serial) {
+/* What is displayed before the start, or before all, lacks what it is predicted from. */
+static bool is_excused(const sp_run *run, int serial) {
     const sp_packet *packets = run->index->packets;
-    if (run->start == 0 || packets[run->start].key == SP_KEY_CLEAN) {
-        if (sp_run_is_exact(run, serial)) sp_index_set_error(run->index, serial);
-    } else if (packets[serial].order >= packets[run->start].order) {
+    if (sp_index_precedes_all(run->index, serial)) return true;
+    return run->start > 0 && packets[serial].order < packets[run->start].order;
+}
+
+/* Errors after a recovery point make what it promises doubtful. */
+static void note_error(sp_run *run, int serial) {
+    if (run->start > 0 && run->index->packets[run->start].key != SP_KEY_CLEAN) {
         run->misled = true;
+    } else {
+        sp_index_set_error(run->index, serial);
     }
 }
 
 /* Decoding in threads tells the error of a packet when later ones have been sent already. */
 static void note_late_error(sp_run *run) {
-    const int earliest = run->next - 1 - sp_decoder_lag(&run->decoder);
-    note_error(run, earliest > run->start ? earliest : run->start);
+    const int last = run->next - 1, lag = sp_decoder_lag(&run->decoder);
+    const int first = last - lag > run->start ? last - lag : run->start;
+    for (int i = first; i <= last; i++)
+        if (is_excused(run, i)) return;
+    if (last < run->start) return;
+    if (lag > 0 && !run->careful) {
+        run->troubled = true;
+    } else {
+        note_error(run, first);
+    }
+}
+
+static void listen(sp_run *run) {
+    const unsigned complaints = atomic_load(&run->complaints);
+    if (complaints != run->heard) note_late_error(run);
+    run->heard = complaints;
 }
 
 /* --- decoding --- */
@@ -129,6 +160,7 @@ static bool feed(sp_run *run) {
     if (status == AVERROR(EAGAIN)) return true; /* it first wants to give pictures */
     run->next++;
     release(run);
+    listen(run);
     if (status < 0) note_late_error(run);
     return true;
 }
@@ -139,8 +171,9 @@ static int take(sp_run *run) {
     const int serial = (int)picture->pts;
     const int number = run->index->packets[serial].number;
     if (number > run->last) run->last = number;
-    if (picture->decode_error_flags != 0 || (picture->flags & AV_FRAME_FLAG_CORRUPT) != 0)
-        note_error(run, serial);
+    const bool flagged =
+        picture->decode_error_flags != 0 || (picture->flags & AV_FRAME_FLAG_CORRUPT) != 0;
+    if (flagged && !is_excused(run, serial)) note_error(run, serial);
     return serial;
 }
 
@@ -148,6 +181,7 @@ int sp_run_picture(sp_run *run, int limit) {
     enum { ERRORS_WHILE_DRAINING = 64 };
     for (int errors = 0; errors < ERRORS_WHILE_DRAINING && !run->done;) {
         const int status = avcodec_receive_frame(run->decoder.codec, run->picture);
+        listen(run);
         if (status >= 0) {
             const int serial = take(run);
             if (serial >= 0) return serial;

@@ -18,13 +18,21 @@ typedef struct {
     int next;         /* the packet to be sent next */
     int last;         /* the highest frame number that came */
     bool held, draining, done;
-    bool astray; /* the file no longer gives the packets of the index */
-    bool misled; /* errors after a start that a recovery point promised to be clean */
+    bool astray;   /* the file no longer gives the packets of the index */
+    bool misled;   /* errors after a start that a recovery point promised to be clean */
+    bool troubled; /* errors that cannot be told to be of one packet */
+    bool careful;  /* in one thread */
+    atomic_uint complaints;
+    unsigned heard; /* of them */
 } sp_run;
 
 /* Borrows reader and index. */
 bool sp_run_init(sp_run *run, sp_reader *reader, sp_index *index, int threads, sp_error *error);
 void sp_run_clear(sp_run *run);
+
+/* From the next begin on in one thread, where each error is of the packet sent last and what is
+ * made up for damaged parts does not depend on the race of threads. */
+void sp_run_take_care(sp_run *run);
 
 bool sp_run_begin(sp_run *run, int start);
 /* Whether going on gives frame `number`, and sooner than a new run from `start`. */

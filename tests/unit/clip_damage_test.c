@@ -98,6 +98,49 @@ static void frames_behind_damage_say_so_up_to_the_next_key(void **state) {
     check_all(false, 1, 4);
 }
 
+/* Groups that lean on the group before: only the first picture is clean by its kind. */
+static void damage_is_told_the_same_in_every_order_also_without_clean_keys(void **state) {
+    (void)state;
+    const made_clip open_groups = {.codec = "libx264",
+                                   .frames = FRAMES,
+                                   .group = GROUP,
+                                   .b_frames = 2,
+                                   .more_x264 = "open-gop=1:b-adapt=0"};
+    char *path = made_path("open.mp4");
+    made_write(path, &open_groups);
+    size_t at, size, length;
+    find_packet(path, 1, &at, &size);
+    char *bytes = made_read(path, &length);
+    memset(bytes + at + size / 2, 0xFF, size / 3);
+    made_store(path, bytes, length);
+    free(bytes);
+    made_hash hashes[FRAMES];
+    bool damaged[FRAMES];
+    int count = 0;
+    for (int order = 0; order < 3; order++) {
+        sp_clip *clip = open_clip(path, (size_t)order, 4);
+        for (int i = 0; i < FRAMES; i++) {
+            const int n = order == 0 ? i : order == 1 ? FRAMES - 1 - i : i * 20 % FRAMES;
+            char hex[33];
+            sp_frame *frame = sp_clip_frame(clip, n, NULL);
+            assert_non_null(frame);
+            assert_true(sp_frame_md5(frame, hex, NULL));
+            if (order == 0) {
+                damaged[n] = sp_frame_damaged(frame);
+                count += damaged[n];
+                strcpy(hashes[n].hex, hex);
+            } else {
+                if (sp_frame_damaged(frame) != damaged[n]) fail_msg("frame %d differs", n);
+                assert_string_equal(hex, hashes[n].hex);
+            }
+            sp_frame_unref(frame);
+        }
+        sp_clip_close(clip);
+    }
+    assert_in_range(count, 1, 2 * GROUP + 2);
+    made_remove(path);
+}
+
 static void a_lost_frame_is_not_decoded_for_again(void **state) {
     (void)state;
     made expected;
@@ -158,6 +201,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_frame_without_a_picture_is_an_error_in_its_place),
         cmocka_unit_test(frames_behind_damage_say_so_up_to_the_next_key),
+        cmocka_unit_test(damage_is_told_the_same_in_every_order_also_without_clean_keys),
         cmocka_unit_test(a_lost_frame_is_not_decoded_for_again),
         cmocka_unit_test(a_file_cut_while_it_is_open_is_told),
         cmocka_unit_test(a_clip_whose_tail_was_not_copied_gives_what_is_there),

@@ -28,6 +28,7 @@ typedef struct {
     const char *codec;
     int frames, group, b_frames;
     const char *muxer_option, *muxer_value; /* NULL: none */
+    const char *more_x264;                  /* NULL: none */
     int more_streams;
 } made_clip;
 
@@ -88,7 +89,9 @@ static inline AVCodecContext *made_encoder(const made_clip *made, const AVFormat
     codec->sw_pix_fmt = codec->pix_fmt;
     if ((file->oformat->flags & AVFMT_GLOBALHEADER) != 0)
         codec->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
-    av_opt_set(codec->priv_data, "x264-params", "scenecut=0:log-level=none", 0);
+    char x264[128] = "scenecut=0:log-level=none";
+    if (made->more_x264 != NULL) strcat(strcat(x264, ":"), made->more_x264);
+    av_opt_set(codec->priv_data, "x264-params", x264, 0);
     assert_true(avcodec_open2(codec, kind, NULL) >= 0);
     return codec;
 }
