@@ -18,7 +18,7 @@ from awkward import CLIPS, JOIN
 
 PROGRAM = os.path.abspath(os.environ.get("SERVEPLUMB", "build/plain/serveplumb"))
 REAL_CLIPS = pathlib.Path(__file__).resolve().parents[2].parent / "shared" / "clips"
-ORDERS = (["forward"], ["backward"], ["random", "--seed", "41"], ["random", "--seed", "977"])
+ORDERS = (["forward"], ["backward"], ["random", "--seed", "977"])
 
 # What ffmpeg shows of the clips that begin in the middle: fewer than they hold packets.
 FEWER = {"edit_list.mp4", "edit_list_with_sound.mov", "edit_list_open_gop.mp4",
@@ -108,6 +108,14 @@ class AwkwardClips(Visits):
         shown = self.check_every_order(path)
         if name in FEWER:
             self.assertLess(len(shown), packets(path), "this clip was to hold more than it shows")
+
+
+    def test_edits_that_repeat_and_leave_out_give_the_frames_named_in_every_order(self):
+        edits = [(0.5, -1), (1.0, 0.4), (0.7, 2.1), (0.8, 0.2)]
+        for name in ("b_frames.mp4", "negative_offsets.mp4", "intra_refresh.mp4"):
+            path = self.workshop.folder / f"edits_of_{name}"
+            path.write_bytes(with_edits(self.workshop.clip(name).read_bytes(), edits))
+            self.assertEqual(len(self.check_every_order(path)), 75)
 
 
 def add_clip(name):
@@ -205,6 +213,41 @@ class Facts(unittest.TestCase):
         found = facts(path)
         self.assertAlmostEqual(found["capture_rate"], 239.76, places=3)
         self.assertTrue(found["slow_motion_suspected"])
+
+
+def find_box(data, names):
+    """Offsets of the boxes along a path (ISO/IEC 14496-12, 4.2)."""
+    offsets, start, end = [], 0, len(data)
+    for name in names:
+        while data[start + 4:start + 8] != name:
+            start += int.from_bytes(data[start:start + 4], "big")
+            if start >= end:
+                raise AssertionError(f"no box {name}")
+        offsets.append(start)
+        start, end = start + 8, start + int.from_bytes(data[start:start + 4], "big")
+    return offsets
+
+
+def with_edits(data, edits):
+    """The same mp4, its tables at the end, with other edits: (seconds, media time), -1 for empty
+    (ISO/IEC 14496-12, 8.6.6)."""
+    data = bytearray(data)
+
+    def timescale(*names):
+        place = find_box(data, names)[-1] + 20
+        return int.from_bytes(data[place:place + 4], "big")
+    movie, media = timescale(b"moov", b"mvhd"), timescale(b"moov", b"trak", b"mdia", b"mdhd")
+    path = find_box(data, [b"moov", b"trak", b"edts", b"elst"])
+    old = int.from_bytes(data[path[-1]:path[-1] + 4], "big")
+    rows = b"".join(int(seconds * movie).to_bytes(4, "big")
+                    + (int(at * media) if at >= 0 else -1).to_bytes(4, "big", signed=True)
+                    + bytes((0, 1, 0, 0)) for seconds, at in edits)
+    box = b"elst" + bytes(4) + len(edits).to_bytes(4, "big") + rows
+    data[path[-1]:path[-1] + old] = (len(box) + 4).to_bytes(4, "big") + box
+    for place in path[:-1]:
+        size = int.from_bytes(data[place:place + 4], "big") + len(box) + 4 - old
+        data[place:place + 4] = size.to_bytes(4, "big")
+    return bytes(data)
 
 
 def with_matrix(data, a, b, c, d):
