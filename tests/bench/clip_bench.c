@@ -1,0 +1,184 @@
+/* One timing of one way to read a clip, as a line of JSON. A process each, so that every way begins
+ * cold. Usage: clip_bench WAY CLIP [THREADS] [BUDGET-MIB] */
+#include <string.h>
+#include <unistd.h>
+
+#include "clip/access.h"
+#include "raw_loop.h"
+#include "serveplumb/clip.h"
+#include "serveplumb/frame_service.h"
+
+enum { STEPS = 240 };
+
+static const char *path;
+static int threads;
+static size_t budget;
+
+static sp_clip *open_clip(size_t bytes) {
+    const sp_clip_options options = {.cache_bytes = bytes, .threads = threads};
+    sp_error error = {0};
+    sp_clip *clip = sp_clip_open(path, &options, &error);
+    if (clip == NULL) {
+        fprintf(stderr, "bench: %s\n", error.message);
+        exit(1);
+    }
+    return clip;
+}
+
+static void visit(sp_clip *clip, int n) {
+    sp_error error = {0};
+    sp_frame *frame = sp_clip_frame(clip, n, &error);
+    if (frame == NULL) {
+        fprintf(stderr, "bench: %s\n", error.message);
+        exit(1);
+    }
+    sp_frame_unref(frame);
+}
+
+static void read_raw(int thread_type) {
+    raw_loop raw;
+    raw_open(&raw, path, threads, thread_type);
+    const double wall = seconds(), cpu = cpu_seconds();
+    const int frames = raw_run(&raw);
+    report(frames, seconds() - wall, cpu_seconds() - cpu);
+    raw_close(&raw);
+}
+
+static void raw_frames(void) { read_raw(FF_THREAD_FRAME | FF_THREAD_SLICE); }
+static void raw_slices(void) { read_raw(FF_THREAD_SLICE); }
+
+static void forward(void) {
+    sp_clip *clip = open_clip(budget);
+    const int frames = sp_clip_get_facts(clip)->frames;
+    const double wall = seconds(), cpu = cpu_seconds();
+    for (int n = 0; n < frames; n++) visit(clip, n);
+    report(frames, seconds() - wall, cpu_seconds() - cpu);
+    sp_clip_close(clip);
+}
+
+static void backward(void) {
+    sp_clip *clip = open_clip(budget);
+    const int frames = sp_clip_get_facts(clip)->frames;
+    const double wall = seconds(), cpu = cpu_seconds();
+    for (int n = frames - 1; n >= 0; n--) visit(clip, n);
+    report(frames, seconds() - wall, cpu_seconds() - cpu);
+    sp_clip_close(clip);
+}
+
+/* Forty steps back from the middle, the clip just opened. */
+static void back_steps(void) {
+    sp_clip *clip = open_clip(budget);
+    const int middle = sp_clip_get_facts(clip)->frames * 5 / 8;
+    visit(clip, middle);
+    const double wall = seconds(), cpu = cpu_seconds();
+    for (int n = middle - 1; n >= middle - VISITS; n--) visit(clip, n);
+    report(VISITS, seconds() - wall, cpu_seconds() - cpu);
+    sp_clip_close(clip);
+}
+
+static int compare(const void *a, const void *b) {
+    const double one = *(const double *)a, other = *(const double *)b;
+    return one < other ? -1 : one > other;
+}
+
+/* Each visit cold: the budget holds one frame. */
+static void at_random(void) {
+    sp_clip *clip = open_clip(1);
+    const int frames = sp_clip_get_facts(clip)->frames;
+    double walls[VISITS], cpus[VISITS], packets[VISITS];
+    for (int i = 0; i < VISITS; i++) {
+        const int n = target(i, frames);
+        int needed = 0;
+        sp_clip_group_begin(clip, n, &needed);
+        packets[i] = needed;
+        const double wall = seconds(), cpu = cpu_seconds();
+        visit(clip, n);
+        walls[i] = seconds() - wall;
+        cpus[i] = cpu_seconds() - cpu;
+    }
+    printf("{");
+    print_list("walls", walls, VISITS);
+    printf(", ");
+    print_list("cpus", cpus, VISITS);
+    printf(", ");
+    print_list("packets", packets, VISITS);
+    printf(", \"peak_kib\": %ld}\n", peak_kib());
+    sp_clip_close(clip);
+}
+
+static void pause_until(double when) {
+    const double left = when - seconds();
+    if (left > 0) usleep((useconds_t)(left * 1e6));
+}
+
+/* Steps back at 30 frames/s through the service, from the end; how long each was waited for. */
+static void steps_at_30(void) {
+    sp_error error = {0};
+    sp_frame_service *service = sp_frame_service_open(open_clip(budget), NULL, &error);
+    if (service == NULL) exit(1);
+    const int last = sp_frame_service_facts(service)->frames - 1;
+    sp_frame_unref(sp_frame_service_wait(service, last, &error));
+    sp_frame_service_request(service, last, -30);
+    usleep(300000);
+    const int count = last < STEPS ? last : STEPS;
+    double waits[STEPS];
+    double due = seconds();
+    for (int i = 0; i < count; i++) {
+        pause_until(due += 1.0 / 30);
+        const double asked = seconds();
+        sp_frame_unref(sp_frame_service_wait(service, last - 1 - i, &error));
+        waits[i] = seconds() - asked;
+    }
+    qsort(waits, (size_t)count, sizeof *waits, compare);
+    printf("{\"median\": %.6f, \"p99\": %.6f, \"most\": %.6f, \"peak_kib\": %ld}\n",
+           waits[count / 2], waits[count * 99 / 100], waits[count - 1], peak_kib());
+    sp_frame_service_close(service);
+}
+
+static void print_hash(sp_clip *clip, int n) {
+    char hex[33] = "-";
+    sp_frame *frame = sp_clip_frame(clip, n, NULL);
+    if (frame != NULL) sp_frame_md5(frame, hex, NULL);
+    sp_frame_unref(frame);
+    printf("%d %s\n", n, hex);
+}
+
+/* Numbers and hashes: at random, then backward. */
+static void hashes(void) {
+    sp_clip *clip = open_clip(budget);
+    const int frames = sp_clip_get_facts(clip)->frames;
+    for (int i = 0; i < VISITS; i++) print_hash(clip, target(i, frames));
+    for (int n = frames * 5 / 8; n > frames * 5 / 8 - VISITS / 2 && n >= 0; n--)
+        print_hash(clip, n);
+    sp_clip_close(clip);
+}
+
+static void index_only(void) {
+    const double wall = seconds(), cpu = cpu_seconds();
+    sp_clip *clip = open_clip(budget);
+    report(sp_clip_get_facts(clip)->frames, seconds() - wall, cpu_seconds() - cpu);
+    sp_clip_close(clip);
+}
+
+static const struct {
+    const char *name;
+    void (*run)(void);
+} ways[] = {
+    {"raw", raw_frames},          {"raw-slices", raw_slices}, {"forward", forward},
+    {"backward", backward},       {"random", at_random},      {"back-steps", back_steps},
+    {"steps-at-30", steps_at_30}, {"open", index_only},       {"hashes", hashes},
+};
+
+int main(int count, char **words) {
+    if (count < 3) return 2;
+    path = words[2];
+    warm_memory();
+    threads = count > 3 ? atoi(words[3]) : 2;
+    budget = (size_t)(count > 4 ? atoi(words[4]) : 512) << 20;
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
+        if (strcmp(ways[i].name, words[1]) != 0) continue;
+        ways[i].run();
+        return 0;
+    }
+    return 2;
+}

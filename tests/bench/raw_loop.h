@@ -1,0 +1,132 @@
+/* What all measure in the same way, and what there is to hold against: a plain loop over
+ * libavcodec. */
+#ifndef SP_BENCH_RAW_LOOP_H
+#define SP_BENCH_RAW_LOOP_H
+
+#include <stdbool.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/mman.h>
+#include <sys/resource.h>
+#include <time.h>
+
+#include <libavcodec/avcodec.h>
+#include <libavformat/avformat.h>
+
+static inline double seconds(void) {
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+static inline double cpu_seconds(void) {
+    struct rusage used;
+    getrusage(RUSAGE_SELF, &used);
+    return (double)(used.ru_utime.tv_sec + used.ru_stime.tv_sec) +
+           1e-6 * (double)(used.ru_utime.tv_usec + used.ru_stime.tv_usec);
+}
+
+/* Of the memory that is there: what warm_memory gave back is still counted by getrusage. */
+static inline long peak_kib(void) {
+    long peak = 0;
+    char line[128];
+    FILE *file = fopen("/proc/self/status", "r");
+    while (file != NULL && fgets(line, sizeof line, file) != NULL)
+        if (sscanf(line, "VmHWM: %ld", &peak) == 1) break;
+    if (file != NULL) fclose(file);
+    return peak;
+}
+
+/* A virtual machine may have given free memory back to its host, and then the first touch of each
+ * page takes its host's time. So everybody's memory is touched once before. */
+static inline void warm_memory(void) {
+    const size_t bytes = (size_t)1 << 30;
+    char *memory = mmap(NULL, bytes, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
+    if (memory == MAP_FAILED) return;
+    madvise(memory, bytes, MADV_HUGEPAGE);
+    for (size_t i = 0; i < bytes; i += 4096) ((volatile char *)memory)[i] = 1;
+    munmap(memory, bytes);
+    FILE *file = fopen("/proc/self/clear_refs", "w"); /* 5: the peak begins anew (proc(5)) */
+    if (file == NULL) return;
+    fputs("5", file);
+    fclose(file);
+}
+
+static inline void report(int frames, double wall, double cpu) {
+    printf("{\"frames\": %d, \"wall\": %.6f, \"cpu\": %.6f, \"peak_kib\": %ld}\n", frames, wall,
+           cpu, peak_kib());
+}
+
+enum { VISITS = 40 };
+
+/* The same frames for everyone: spread over the clip without an order. */
+static inline int target(int i, int frames) {
+    const uint32_t scattered = (uint32_t)i * 2654435761u + 1013904223u; /* golden ratio of 2^32 */
+    return (int)((uint64_t)scattered * (uint64_t)frames >> 32);
+}
+
+static inline void print_list(const char *name, const double *values, int count) {
+    printf("\"%s\": [", name);
+    for (int i = 0; i < count; i++) printf("%s%.6f", i > 0 ? ", " : "", values[i]);
+    printf("]");
+}
+
+typedef struct {
+    AVFormatContext *file;
+    AVCodecContext *codec;
+    AVPacket *packet;
+    AVFrame *frame;
+    int stream;
+} raw_loop;
+
+static inline void raw_fail(const char *what, const char *path) {
+    fprintf(stderr, "bench: cannot %s '%s'\n", what, path);
+    exit(1);
+}
+
+static inline void raw_open(raw_loop *raw, const char *path, int threads, int thread_type) {
+    *raw = (raw_loop){.packet = av_packet_alloc(), .frame = av_frame_alloc()};
+    av_log_set_level(AV_LOG_QUIET);
+    if (avformat_open_input(&raw->file, path, NULL, NULL) < 0 ||
+        avformat_find_stream_info(raw->file, NULL) < 0)
+        raw_fail("open", path);
+    const AVCodec *kind = NULL;
+    raw->stream = av_find_best_stream(raw->file, AVMEDIA_TYPE_VIDEO, -1, -1, &kind, 0);
+    if (raw->stream < 0) raw_fail("find the pictures of", path);
+    for (unsigned i = 0; i < raw->file->nb_streams; i++)
+        if ((int)i != raw->stream) raw->file->streams[i]->discard = AVDISCARD_ALL;
+    raw->codec = avcodec_alloc_context3(kind);
+    avcodec_parameters_to_context(raw->codec, raw->file->streams[raw->stream]->codecpar);
+    raw->codec->thread_count = threads;
+    raw->codec->thread_type = thread_type;
+    if (avcodec_open2(raw->codec, kind, NULL) < 0) raw_fail("decode", path);
+}
+
+/* Decodes to the end; gives the number of frames. */
+static inline int raw_run(raw_loop *raw) {
+    int count = 0;
+    for (bool more = true; more;) {
+        more = av_read_frame(raw->file, raw->packet) >= 0;
+        if (more && raw->packet->stream_index != raw->stream) {
+            av_packet_unref(raw->packet);
+            continue;
+        }
+        avcodec_send_packet(raw->codec, more ? raw->packet : NULL);
+        av_packet_unref(raw->packet);
+        while (avcodec_receive_frame(raw->codec, raw->frame) >= 0) {
+            count++;
+            av_frame_unref(raw->frame);
+        }
+    }
+    return count;
+}
+
+static inline void raw_close(raw_loop *raw) {
+    av_frame_free(&raw->frame);
+    av_packet_free(&raw->packet);
+    avcodec_free_context(&raw->codec);
+    avformat_close_input(&raw->file);
+}
+
+#endif
