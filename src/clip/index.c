@@ -142,7 +142,9 @@ static bool follows(const sp_index *index, int key, int serial) {
 
 /* A recovery point is trusted from the next key on, one whole group later. */
 static bool is_exact_from(const sp_index *index, int key, int serial, bool only_clean) {
-    if (index->packets[index->keys[key]].key == SP_KEY_CLEAN) return follows(index, key, serial);
+    const sp_key kind = index->packets[index->keys[key]].key;
+    if (kind == SP_KEY_CLEAN || (kind == SP_KEY_TOLD && !only_clean))
+        return follows(index, key, serial);
     if (only_clean || key + 1 == index->key_count) return false;
     return index->keys[key + 1] <= serial && follows(index, key + 1, serial);
 }

@@ -6,7 +6,7 @@
 #include <libavcodec/codec_desc.h>
 
 /* NAL unit types: ITU-T H.264 table 7-1, ITU-T H.265 table 7-1. */
-enum { H264_PICTURE_FIRST = 1, H264_IDR = 5 };
+enum { H264_PICTURE_FIRST = 1, H264_IDR = 5, H264_SEI = 6 };
 enum {
     HEVC_RASL_N = 8,
     HEVC_RASL_R = 9,
@@ -86,6 +86,44 @@ static sp_key marked(const AVPacket *packet, sp_key kind) {
     return (packet->flags & AV_PKT_FLAG_KEY) != 0 ? kind : SP_KEY_NONE;
 }
 
+/* The payload of a NAL unit, its emulation prevention bytes left out (ITU-T H.264, 7.3.1). */
+typedef struct {
+    const uint8_t *at, *end;
+    int zeros;
+} payload;
+
+/* -1 at the end. */
+static int next_byte(payload *from) {
+    if (from->zeros >= 2 && from->at < from->end && *from->at == 3) from->at++, from->zeros = 0;
+    if (from->at >= from->end) return -1;
+    from->zeros = *from->at == 0 ? from->zeros + 1 : 0;
+    return *from->at++;
+}
+
+/* A number as SEI messages tell types and sizes (7.3.2.3.1); -1 at the end. */
+static int next_sum(payload *from) {
+    int sum = 0, byte;
+    while ((byte = next_byte(from)) == 255) sum += byte;
+    return byte < 0 ? -1 : sum + byte;
+}
+
+/* Whether this SEI unit holds a recovery point (payload type 6; D.1.8, D.2.8) that says: exact from
+ * this very picture on (recovery_frame_cnt 0, coded as one bit 1; exact_match_flag 1), and no
+ * broken link. */
+static bool promises_exactness(const uint8_t *unit, const uint8_t *end) {
+    enum { RECOVERY_POINT = 6 };
+    payload from = {.at = unit + 1, .end = end};
+    while (end - from.at > 2) {
+        const int type = next_sum(&from), size = next_sum(&from);
+        if (type < 0 || size <= 0) return false;
+        const int first = next_byte(&from);
+        if (type == RECOVERY_POINT) return (first & 0xE0) == 0xC0;
+        for (int i = 1; i < size; i++)
+            if (next_byte(&from) < 0) return false;
+    }
+    return false;
+}
+
 /* A picture of intra slices that is no IDR is at best a recovery point, and what was coded before
  * it may still be used after it. */
 static sp_look look_h264(const AVCodecParameters *codec, const AVPacket *packet) {
@@ -96,6 +134,8 @@ static sp_look look_h264(const AVCodecParameters *codec, const AVPacket *packet)
     while (next_unit(&list, &unit, &end)) {
         const int type = unit[0] & 31;
         if (type == H264_IDR) look.key = SP_KEY_CLEAN;
+        if (type == H264_SEI && look.key == SP_KEY_WARM && promises_exactness(unit, end))
+            look.key = SP_KEY_TOLD;
         if (type >= H264_PICTURE_FIRST && type <= H264_IDR) picture = true;
     }
     check_picture(&look, &list, picture);

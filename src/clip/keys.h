@@ -10,6 +10,7 @@
 typedef enum {
     SP_KEY_NONE,
     SP_KEY_WARM,  /* a recovery point: exact only some way after it */
+    SP_KEY_TOLD,  /* a recovery point that promises to be as good as clean */
     SP_KEY_CLEAN, /* all that is displayed after it decodes exactly from here */
 } sp_key;
 
