@@ -32,6 +32,12 @@ void sp_cache_clear(sp_cache *cache) {
     cache->ready = false;
 }
 
+void sp_cache_set_budget(sp_cache *cache, size_t budget) {
+    pthread_mutex_lock(&cache->lock);
+    cache->budget = budget;
+    pthread_mutex_unlock(&cache->lock);
+}
+
 void sp_cache_move(sp_cache *cache, int position, int direction) {
     pthread_mutex_lock(&cache->lock);
     cache->position = position;

@@ -23,6 +23,7 @@ typedef struct {
 
 bool sp_cache_init(sp_cache *cache, size_t budget);
 void sp_cache_clear(sp_cache *cache);
+void sp_cache_set_budget(sp_cache *cache, size_t budget);
 /* All frames go, the cache stays. */
 void sp_cache_empty(sp_cache *cache);
 

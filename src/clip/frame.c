@@ -5,6 +5,7 @@
 
 #include "clip/colour.h"
 #include "clip/tone.h"
+#include "serveplumb/frame_service.h"
 
 sp_frame *sp_frame_new(AVFrame *picture, int number, sp_converter *converter) {
     sp_frame *frame = calloc(1, sizeof *frame);
@@ -44,6 +45,8 @@ void sp_frame_unref(sp_frame *frame) {
 }
 
 int sp_frame_number(const sp_frame *frame) { return frame->number; }
+
+bool sp_frame_is_reduced(const sp_frame *frame) { return frame->reduced; }
 
 bool sp_frame_damaged(const sp_frame *frame) { return atomic_load(&frame->damaged); }
 

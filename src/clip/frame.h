@@ -13,6 +13,7 @@ struct sp_frame {
     atomic_int references;
     atomic_bool damaged;
     int number;
+    bool reduced; /* smaller than the frame, and not exact */
     AVFrame *picture;
     sp_converter *converter; /* shared by the frames of a clip */
 };

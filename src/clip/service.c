@@ -7,6 +7,7 @@
 
 #include "clip/access.h"
 #include "clip/plan.h"
+#include "clip/reduced.h"
 #include "serveplumb/frame_service.h"
 
 /* The hand rests when nothing was asked for this long; shorter than a person notices. */
@@ -27,7 +28,9 @@ struct sp_frame_service {
     atomic_uint moves;  /* requests of any kind */
     atomic_uint urgent; /* those that what is under way has to give way to */
     atomic_uint arrivals;
-    int fruitless; /* the worker's own */
+    int fruitless;       /* the worker's own */
+    bool reducing;       /* the worker's own: nobody waits for what it decodes */
+    sp_reduced *reduced; /* NULL: none are made */
 };
 
 /* What the worker knows when it chooses its next work. */
@@ -87,6 +90,7 @@ static void finish(sp_frame_service *s, const view *seen, const sp_error *failur
 
 static void serve(sp_frame_service *s, view *seen) {
     sp_error error = {0};
+    s->reducing = false;
     sp_frame *frame =
         sp_clip_frame_unless(s->clip, seen->position, (sp_stop){is_urged, seen}, &error);
     if (frame != NULL || error.code != SP_ERROR_CANCELLED)
@@ -102,10 +106,51 @@ static bool work_ahead(sp_frame_service *s, view *seen) {
                                                         .at_rest = seen->at_rest,
                                                         .fruitless = s->fruitless});
     if (n < 0) return false;
+    s->reducing = true;
     sp_frame_unref(sp_clip_frame_unless(s->clip, n, (sp_stop){is_urged, seen}, NULL));
     if (!is_urged(seen) && !sp_cache_has(sp_clip_cache(s->clip), n) &&
         !sp_clip_has_lost(s->clip, n))
         s->fruitless = n;
+    return true;
+}
+
+static bool is_moved(void *context) {
+    const view *seen = context;
+    return atomic_load(&seen->service->moves) != seen->moves;
+}
+
+/* In passing: what nobody waits for is also kept reduced. */
+static void see(void *context, sp_frame *frame) {
+    sp_frame_service *s = context;
+    if (s->reducing && !sp_reduced_has(s->reduced, frame->number))
+        sp_reduced_put(s->reduced, frame);
+}
+
+/* The first frame of the whole clip that is not there, when all of it can be. */
+static int next_of_whole(sp_frame_service *s, int from) {
+    sp_cache *cache = sp_clip_cache(s->clip);
+    const int frames = sp_clip_get_facts(s->clip)->frames;
+    if (s->reduced != NULL || sp_cache_capacity(cache) < frames + frames / 10) return -1;
+    for (int i = 0, n = from; i < frames; i++, n = (n + 1) % frames)
+        if (!sp_cache_has(cache, n) && !sp_clip_has_lost(s->clip, n) && n != s->fruitless) return n;
+    return -1;
+}
+
+/* At rest: one more picture of those that a moving hand will want. False when there is none. */
+static bool work_behind(sp_frame_service *s, view *seen) {
+    if (!seen->at_rest) return false;
+    const int n = s->reduced != NULL ? sp_reduced_missing(s->reduced, seen->position)
+                                     : next_of_whole(s, seen->position);
+    if (n < 0) return false;
+    s->reducing = s->reduced != NULL;
+    sp_error error = {0};
+    sp_frame *frame = sp_clip_frame_unless(s->clip, n, (sp_stop){is_moved, seen}, &error);
+    if (frame != NULL && s->reducing) see(s, frame); /* it may have been there already */
+    if (frame == NULL && error.code != SP_ERROR_CANCELLED) {
+        s->fruitless = n;
+        if (s->reducing) sp_reduced_skip(s->reduced, n);
+    }
+    sp_frame_unref(frame);
     return true;
 }
 
@@ -134,7 +179,7 @@ static void *work(void *context) {
         position = seen.position;
         if (seen.wanted) {
             serve(s, &seen);
-        } else if (!work_ahead(s, &seen)) {
+        } else if (!work_ahead(s, &seen) && !work_behind(s, &seen)) {
             wait_for_change(s, &seen);
         }
     }
@@ -154,6 +199,21 @@ static bool start_worker(sp_frame_service *s) {
            pthread_create(&s->worker, NULL, work, s) == 0;
 }
 
+/* Reduced pictures take a quarter of the budget, where it cannot hold the whole clip. */
+static bool plan_reduced(sp_frame_service *s) {
+    sp_cache *cache = sp_clip_cache(s->clip);
+    const int frames = sp_clip_get_facts(s->clip)->frames;
+    if (s->options.no_reduced || sp_cache_capacity(cache) >= frames + frames / 10) return true;
+    sp_frame *sample = sp_cache_get(cache, 0);
+    if (sample == NULL) return true;
+    s->reduced = sp_reduced_new(frames, cache->budget / 4, sample);
+    sp_frame_unref(sample);
+    if (s->reduced == NULL) return false;
+    sp_cache_set_budget(cache, cache->budget - cache->budget / 4);
+    sp_clip_watch(s->clip, (sp_watcher){see, s});
+    return true;
+}
+
 sp_frame_service *sp_frame_service_open(sp_clip *clip, const sp_frame_service_options *options,
                                         sp_error *error) {
     sp_frame_service *s = calloc(1, sizeof *s);
@@ -164,7 +224,8 @@ sp_frame_service *sp_frame_service_open(sp_clip *clip, const sp_frame_service_op
         if (options != NULL) s->options = *options;
         clock_gettime(CLOCK_MONOTONIC, &s->moved_at);
     }
-    if (s == NULL || !start_worker(s)) {
+    if (s == NULL || !plan_reduced(s) || !start_worker(s)) {
+        if (s != NULL) sp_reduced_free(s->reduced);
         free(s);
         sp_clip_close(clip);
         sp_fail(error, SP_ERROR_MEMORY,
@@ -187,6 +248,7 @@ void sp_frame_service_close(sp_frame_service *s) {
     pthread_cond_destroy(&s->had);
     pthread_mutex_destroy(&s->lock);
     sp_clip_close(s->clip);
+    sp_reduced_free(s->reduced);
     free(s);
 }
 
@@ -225,16 +287,22 @@ void sp_frame_service_request(sp_frame_service *s, int n, double speed) {
     pthread_mutex_unlock(&s->lock);
 }
 
-sp_frame *sp_frame_service_get(sp_frame_service *s, int n, sp_error *error) {
-    sp_frame *frame = sp_cache_get(sp_clip_cache(s->clip), n);
-    if (frame != NULL) return frame;
-    if (error != NULL) *error = (sp_error){0};
+/* What has failed with frame n; wants it anew when it had come, but errors that were met later have
+ * made it doubtful. */
+static void ask_after(sp_frame_service *s, int n, sp_error *error) {
     pthread_mutex_lock(&s->lock);
-    if (s->failed == n && error != NULL) *error = s->failure;
-    /* It had come, and errors that were met later have made it doubtful. */
+    *error = s->failed == n ? s->failure : (sp_error){0};
     if (n == s->position && s->failed != n && !s->wanted) want(s);
     pthread_mutex_unlock(&s->lock);
-    return NULL;
+}
+
+sp_frame *sp_frame_service_get(sp_frame_service *s, int n, sp_error *error) {
+    sp_error failure = {0};
+    sp_frame *frame = sp_cache_get(sp_clip_cache(s->clip), n);
+    if (frame == NULL) ask_after(s, n, &failure);
+    if (error != NULL) *error = failure;
+    if (frame != NULL || failure.code != SP_ERROR_NONE || s->reduced == NULL) return frame;
+    return sp_reduced_get(s->reduced, n);
 }
 
 sp_frame *sp_frame_service_wait(sp_frame_service *s, int n, sp_error *error) {
@@ -242,8 +310,9 @@ sp_frame *sp_frame_service_wait(sp_frame_service *s, int n, sp_error *error) {
     sp_frame_service_request(s, n, 0);
     for (;;) {
         sp_error failure = {0};
-        sp_frame *frame = sp_frame_service_get(s, n, &failure);
+        sp_frame *frame = sp_cache_get(sp_clip_cache(s->clip), n);
         if (frame != NULL) return frame;
+        ask_after(s, n, &failure);
         if (failure.code != SP_ERROR_NONE) {
             if (error != NULL) *error = failure;
             return NULL;
@@ -260,6 +329,9 @@ sp_frame_service_state sp_frame_service_get_state(sp_frame_service *s) {
     pthread_mutex_lock(&s->lock);
     sp_frame_service_state state = {.idle = s->idle && !s->wanted};
     pthread_mutex_unlock(&s->lock);
+    size_t bytes = 0;
     sp_cache_measure(sp_clip_cache(s->clip), &state.exact, &state.bytes);
+    if (s->reduced != NULL) sp_reduced_measure(s->reduced, &state.reduced, &bytes);
+    state.bytes += bytes;
     return state;
 }

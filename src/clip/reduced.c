@@ -1,0 +1,270 @@
+#include "clip/reduced.h"
+
+#include <pthread.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <libavcodec/avcodec.h>
+#include <libavutil/opt.h>
+
+#include "clip/shrink.h"
+
+/* The longer side of a reduced picture at the most. */
+enum { SIDE = 960, FACTOR_MAX = 8 };
+/* From memory: JPEG of this quality takes about 1.6 bits a pixel of ordinary pictures. */
+enum { QUALITY = 5, PIXELS_PER_BYTE = 5 };
+
+/* What JPEG does not say of a picture. */
+typedef struct {
+    enum AVColorSpace matrix;
+    enum AVColorTransferCharacteristic transfer;
+    enum AVColorPrimaries primaries;
+    enum AVColorRange range;
+    enum AVChromaLocation chroma;
+} meaning;
+
+typedef struct {
+    AVBufferRef *jpeg;
+    meaning meaning;
+    bool damaged, skipped;
+} entry;
+
+struct sp_reduced {
+    int frames, factor;
+    size_t budget;
+    sp_converter *converter;
+    /* the maker's own */
+    sp_shrink shrink;
+    AVCodecContext *encoder;
+    AVPacket *packet;
+    pthread_mutex_t lock; /* over what follows */
+    entry *entries;
+    int count, skipped;
+    size_t bytes;
+    bool full;
+    AVCodecContext *idle; /* a decoder that nobody uses at the moment */
+};
+
+/* So that all frames fit, if that is possible at all. */
+static int choose_factor(const AVFrame *picture, int frames, size_t budget) {
+    const int longer = picture->width > picture->height ? picture->width : picture->height;
+    int factor = (longer + SIDE - 1) / SIDE;
+    const double pixels = (double)picture->width * picture->height * frames;
+    while (factor < FACTOR_MAX && pixels / factor / factor / PIXELS_PER_BYTE > (double)budget)
+        factor++;
+    return factor;
+}
+
+sp_reduced *sp_reduced_new(int frames, size_t budget, const sp_frame *sample) {
+    sp_reduced *reduced = calloc(1, sizeof *reduced);
+    if (reduced == NULL) return NULL;
+    reduced->frames = frames;
+    reduced->budget = budget;
+    reduced->factor = choose_factor(sample->picture, frames, budget);
+    reduced->converter = sp_converter_ref(sample->converter);
+    reduced->entries = calloc((size_t)frames + 1, sizeof *reduced->entries);
+    reduced->packet = av_packet_alloc();
+    const bool locked = pthread_mutex_init(&reduced->lock, NULL) == 0;
+    if (locked && reduced->entries != NULL && reduced->packet != NULL) return reduced;
+    if (locked) {
+        sp_reduced_free(reduced);
+    } else {
+        sp_converter_unref(reduced->converter);
+        free(reduced->entries);
+        av_packet_free(&reduced->packet);
+        free(reduced);
+    }
+    return NULL;
+}
+
+void sp_reduced_free(sp_reduced *reduced) {
+    if (reduced == NULL) return;
+    for (int n = 0; reduced->entries != NULL && n < reduced->frames; n++)
+        av_buffer_unref(&reduced->entries[n].jpeg);
+    free(reduced->entries);
+    sp_shrink_clear(&reduced->shrink);
+    avcodec_free_context(&reduced->encoder);
+    avcodec_free_context(&reduced->idle);
+    av_packet_free(&reduced->packet);
+    sp_converter_unref(reduced->converter);
+    pthread_mutex_destroy(&reduced->lock);
+    free(reduced);
+}
+
+/* --- making --- */
+
+/* JPEG knows full range only; the numbers go through as they are. */
+static AVCodecContext *open_encoder(const AVFrame *small) {
+    const AVCodec *kind = avcodec_find_encoder(AV_CODEC_ID_MJPEG);
+    AVCodecContext *codec = kind != NULL ? avcodec_alloc_context3(kind) : NULL;
+    if (codec == NULL) return NULL;
+    codec->width = small->width;
+    codec->height = small->height;
+    codec->pix_fmt = AV_PIX_FMT_YUVJ420P;
+    codec->time_base = (AVRational){1, 30};
+    codec->thread_count = 1;
+    codec->flags |= AV_CODEC_FLAG_QSCALE;
+    codec->global_quality = QUALITY * FF_QP2LAMBDA;
+    av_opt_set(codec->priv_data, "huffman", "default", 0);
+    if (avcodec_open2(codec, kind, NULL) < 0) avcodec_free_context(&codec);
+    return codec;
+}
+
+static AVBufferRef *encode(sp_reduced *reduced, AVFrame *small) {
+    AVCodecContext *codec = reduced->encoder;
+    if (codec == NULL || codec->width != small->width || codec->height != small->height) {
+        avcodec_free_context(&reduced->encoder);
+        reduced->encoder = codec = open_encoder(small);
+    }
+    small->format = AV_PIX_FMT_YUVJ420P;
+    small->quality = QUALITY * FF_QP2LAMBDA;
+    small->pts = AV_NOPTS_VALUE;
+    if (codec == NULL || avcodec_send_frame(codec, small) < 0 ||
+        avcodec_receive_packet(codec, reduced->packet) < 0)
+        return NULL;
+    /* Without the room to grow that the encoder leaves behind it. */
+    const size_t size = (size_t)reduced->packet->size;
+    AVBufferRef *jpeg = av_buffer_allocz(size + AV_INPUT_BUFFER_PADDING_SIZE);
+    if (jpeg != NULL) {
+        memcpy(jpeg->data, reduced->packet->data, size);
+        jpeg->size = size;
+    }
+    av_packet_unref(reduced->packet);
+    return jpeg;
+}
+
+static entry make(sp_reduced *reduced, const sp_frame *frame) {
+    entry made = {.damaged = sp_frame_damaged(frame)};
+    AVFrame *small = av_frame_alloc();
+    if (small != NULL && sp_shrink_run(&reduced->shrink, frame->picture, reduced->factor, small)) {
+        made.meaning = (meaning){small->colorspace, small->color_trc, small->color_primaries,
+                                 small->color_range, small->chroma_location};
+        made.jpeg = encode(reduced, small);
+    }
+    av_frame_free(&small);
+    made.skipped = made.jpeg == NULL;
+    return made;
+}
+
+bool sp_reduced_put(sp_reduced *reduced, const sp_frame *frame) {
+    entry made = make(reduced, frame);
+    const size_t bytes = made.jpeg != NULL ? made.jpeg->size : 0;
+    pthread_mutex_lock(&reduced->lock);
+    entry *kept = &reduced->entries[frame->number];
+    if (reduced->bytes + bytes > reduced->budget) reduced->full = true;
+    const bool taken = !reduced->full && kept->jpeg == NULL && !kept->skipped;
+    if (taken) {
+        *kept = made;
+        reduced->bytes += bytes;
+        reduced->count += made.jpeg != NULL;
+        reduced->skipped += made.skipped;
+    }
+    pthread_mutex_unlock(&reduced->lock);
+    if (!taken) av_buffer_unref(&made.jpeg);
+    return taken && !made.skipped;
+}
+
+void sp_reduced_skip(sp_reduced *reduced, int n) {
+    pthread_mutex_lock(&reduced->lock);
+    entry *skipped = &reduced->entries[n];
+    if (skipped->jpeg == NULL && !skipped->skipped) {
+        skipped->skipped = true;
+        reduced->skipped++;
+    }
+    pthread_mutex_unlock(&reduced->lock);
+}
+
+int sp_reduced_missing(sp_reduced *reduced, int from) {
+    int found = -1;
+    pthread_mutex_lock(&reduced->lock);
+    if (!reduced->full && reduced->count + reduced->skipped < reduced->frames)
+        for (int i = 0; found < 0 && i < reduced->frames; i++) {
+            const int n = (int)(((long long)from + i) % reduced->frames);
+            if (reduced->entries[n].jpeg == NULL && !reduced->entries[n].skipped) found = n;
+        }
+    pthread_mutex_unlock(&reduced->lock);
+    return found;
+}
+
+/* --- showing --- */
+
+static AVCodecContext *take_decoder(sp_reduced *reduced) {
+    pthread_mutex_lock(&reduced->lock);
+    AVCodecContext *codec = reduced->idle;
+    reduced->idle = NULL;
+    pthread_mutex_unlock(&reduced->lock);
+    if (codec != NULL) return codec;
+    const AVCodec *kind = avcodec_find_decoder(AV_CODEC_ID_MJPEG);
+    codec = kind != NULL ? avcodec_alloc_context3(kind) : NULL;
+    if (codec == NULL) return NULL;
+    codec->thread_count = 1;
+    if (avcodec_open2(codec, kind, NULL) < 0) avcodec_free_context(&codec);
+    return codec;
+}
+
+static void return_decoder(sp_reduced *reduced, AVCodecContext *codec) {
+    pthread_mutex_lock(&reduced->lock);
+    AVCodecContext *surplus = reduced->idle;
+    reduced->idle = codec;
+    pthread_mutex_unlock(&reduced->lock);
+    avcodec_free_context(&surplus);
+}
+
+static bool decode(sp_reduced *reduced, AVBufferRef *jpeg, AVFrame *picture) {
+    AVCodecContext *codec = take_decoder(reduced);
+    AVPacket *packet = av_packet_alloc();
+    bool good = false;
+    if (codec != NULL && packet != NULL) {
+        packet->buf = av_buffer_ref(jpeg);
+        packet->data = jpeg->data;
+        packet->size = (int)jpeg->size;
+        good = packet->buf != NULL && avcodec_send_packet(codec, packet) >= 0 &&
+               avcodec_receive_frame(codec, picture) >= 0;
+    }
+    av_packet_free(&packet);
+    if (codec != NULL) return_decoder(reduced, codec);
+    return good;
+}
+
+static void set_meaning(AVFrame *picture, const meaning *told) {
+    picture->format = AV_PIX_FMT_YUV420P;
+    picture->colorspace = told->matrix;
+    picture->color_trc = told->transfer;
+    picture->color_primaries = told->primaries;
+    picture->color_range = told->range;
+    picture->chroma_location = told->chroma;
+}
+
+sp_frame *sp_reduced_get(sp_reduced *reduced, int n) {
+    pthread_mutex_lock(&reduced->lock);
+    entry kept = reduced->entries[n];
+    AVBufferRef *jpeg = kept.jpeg != NULL ? av_buffer_ref(kept.jpeg) : NULL;
+    pthread_mutex_unlock(&reduced->lock);
+    if (jpeg == NULL) return NULL;
+    AVFrame *picture = av_frame_alloc();
+    sp_frame *frame = NULL;
+    if (picture != NULL && decode(reduced, jpeg, picture)) {
+        set_meaning(picture, &kept.meaning);
+        frame = sp_frame_new(picture, n, reduced->converter);
+    }
+    av_frame_free(&picture);
+    av_buffer_unref(&jpeg);
+    if (frame == NULL) return NULL;
+    frame->reduced = true;
+    atomic_store(&frame->damaged, kept.damaged);
+    return frame;
+}
+
+bool sp_reduced_has(sp_reduced *reduced, int n) {
+    pthread_mutex_lock(&reduced->lock);
+    const bool there = reduced->entries[n].jpeg != NULL;
+    pthread_mutex_unlock(&reduced->lock);
+    return there;
+}
+
+void sp_reduced_measure(sp_reduced *reduced, int *count, size_t *bytes) {
+    pthread_mutex_lock(&reduced->lock);
+    *count = reduced->count;
+    *bytes = reduced->bytes;
+    pthread_mutex_unlock(&reduced->lock);
+}
