@@ -4,7 +4,10 @@
 #include <stdbool.h>
 #include <string.h>
 
+#include <libavcodec/avcodec.h>
 #include <libavutil/log.h>
+
+#include "clip/ties.h"
 
 /* Says only that a picture to be forgotten is not there, as after every cut. */
 static bool is_harmless(const char *format) {
@@ -24,14 +27,11 @@ static void hear(void *speaker, int level, const char *format, va_list arguments
     if (kind != avcodec_get_class()) return;
     const AVCodecContext *codec = speaker;
     if (codec->opaque == NULL || codec->codec == NULL || !av_codec_is_decoder(codec->codec)) return;
-    atomic_fetch_add((atomic_uint *)codec->opaque, 1);
+    const sp_ties *ties = codec->opaque;
+    if (ties->complaints != NULL) atomic_fetch_add(ties->complaints, 1);
 }
 
 void sp_complaints_set_up(void) {
     av_log_set_level(AV_LOG_QUIET);
     av_log_set_callback(hear);
-}
-
-void sp_complaints_count(AVCodecContext *decoder, atomic_uint *counter) {
-    decoder->opaque = counter;
 }

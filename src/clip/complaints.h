@@ -3,13 +3,8 @@
 #ifndef SP_CLIP_COMPLAINTS_H
 #define SP_CLIP_COMPLAINTS_H
 
-#include <stdatomic.h>
-
-#include <libavcodec/avcodec.h>
-
-/* Once, before any other call to FFmpeg. */
+/* Once, before any other call to FFmpeg. From then on the complaints of a decoder whose `opaque`
+ * points to ties are added to their counter, also from its threads. */
 void sp_complaints_set_up(void);
-/* The decoder's complaints are added to `counter`, also from its threads; takes its `opaque`. */
-void sp_complaints_count(AVCodecContext *decoder, atomic_uint *counter);
 
 #endif

@@ -1,8 +1,9 @@
 #include "clip/decoder.h"
 
+#include <stdlib.h>
+
 #include <libavutil/cpu.h>
 
-#include "clip/complaints.h"
 #include "clip/layout.h"
 #include "clip/refusal.h"
 
@@ -22,38 +23,43 @@ static void set_threads(AVCodecContext *codec, int threads) {
     codec->thread_type = FF_THREAD_FRAME | FF_THREAD_SLICE; /* whole frames where it can */
 }
 
+static sp_ties *make_ties(atomic_uint *complaints) {
+    sp_ties *ties = calloc(1, sizeof *ties);
+    if (ties == NULL) return NULL;
+    *ties = (sp_ties){.pool = sp_pool_new(), .complaints = complaints};
+    if (ties->pool != NULL) return ties;
+    free(ties);
+    return NULL;
+}
+
 bool sp_decoder_open(sp_decoder *decoder, const sp_reader *reader, int threads, int depth,
                      atomic_uint *complaints, sp_error *error) {
     const AVCodecParameters *stored = reader->stream->codecpar;
     const AVCodec *kind = avcodec_find_decoder(stored->codec_id);
     if (kind == NULL) return sp_refuse_codec(reader->path, stored, error);
     AVCodecContext *codec = avcodec_alloc_context3(kind);
-    decoder->pool = sp_pool_new();
-    if (codec == NULL || decoder->pool == NULL ||
+    *decoder = (sp_decoder){.codec = codec, .ties = make_ties(complaints)};
+    if (codec == NULL || decoder->ties == NULL ||
         avcodec_parameters_to_context(codec, stored) < 0) {
-        avcodec_free_context(&codec);
         sp_decoder_close(decoder);
         return sp_refuse_memory(reader->path, error);
     }
+    codec->opaque = decoder->ties;
     codec->max_pixels = SP_CLIP_PIXELS_MAX;
     codec->pkt_timebase = reader->stream->time_base;
-    sp_complaints_count(codec, complaints);
     set_depth(codec, depth);
     set_threads(codec, threads);
-    sp_layout_serve(codec, decoder->pool);
-    if (avcodec_open2(codec, kind, NULL) < 0) {
-        avcodec_free_context(&codec);
-        sp_decoder_close(decoder);
-        return sp_refuse_codec(reader->path, stored, error);
-    }
-    decoder->codec = codec;
-    return true;
+    sp_layout_serve(codec);
+    if (avcodec_open2(codec, kind, NULL) >= 0) return true;
+    sp_decoder_close(decoder);
+    return sp_refuse_codec(reader->path, stored, error);
 }
 
 void sp_decoder_close(sp_decoder *decoder) {
     avcodec_free_context(&decoder->codec);
-    sp_pool_unref(decoder->pool);
-    decoder->pool = NULL;
+    if (decoder->ties != NULL) sp_pool_unref(decoder->ties->pool);
+    free(decoder->ties);
+    decoder->ties = NULL;
 }
 
 int sp_decoder_lag(const sp_decoder *decoder) {

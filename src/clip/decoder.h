@@ -6,12 +6,12 @@
 
 #include <libavcodec/avcodec.h>
 
-#include "clip/pool.h"
 #include "clip/reader.h"
+#include "clip/ties.h"
 
 typedef struct {
     AVCodecContext *codec;
-    sp_pool *pool;
+    sp_ties *ties;
 } sp_decoder;
 
 /* `threads` 0: as many as there are processors, at most 8. `depth`: pictures held back at least, so

@@ -6,6 +6,8 @@
 #include <libavutil/imgutils.h>
 #include <libavutil/pixdesc.h>
 
+#include "clip/ties.h"
+
 /* No decoder of FFmpeg reads or writes in longer vectors (AVX-512). */
 enum { VECTOR = 64 };
 
@@ -47,7 +49,8 @@ static int get_buffer(AVCodecContext *codec, AVFrame *frame, int flags) {
     layout made;
     if (!is_plain(codec, frame) || !lay_out(codec, frame, &made))
         return avcodec_default_get_buffer2(codec, frame, flags);
-    frame->buf[0] = sp_pool_get(codec->opaque, made.bytes);
+    const sp_ties *ties = codec->opaque;
+    frame->buf[0] = sp_pool_get(ties->pool, made.bytes);
     if (frame->buf[0] == NULL) return AVERROR(ENOMEM);
     for (int i = 0; i < made.planes; i++) {
         frame->data[i] = frame->buf[0]->data + made.offsets[i];
@@ -57,8 +60,7 @@ static int get_buffer(AVCodecContext *codec, AVFrame *frame, int flags) {
     return 0;
 }
 
-void sp_layout_serve(AVCodecContext *codec, sp_pool *pool) {
-    codec->opaque = pool;
+void sp_layout_serve(AVCodecContext *codec) {
     codec->get_buffer2 = get_buffer;
 #if LIBAVCODEC_VERSION_MAJOR < 60
 #pragma GCC diagnostic push

@@ -4,10 +4,8 @@
 
 #include <libavcodec/avcodec.h>
 
-#include "clip/pool.h"
-
-/* Before the decoder is opened: lets it decode into memory of the pool, which `codec->opaque`
- * points to. */
-void sp_layout_serve(AVCodecContext *codec, sp_pool *pool);
+/* Before the decoder is opened: lets it decode into memory of the pool in the ties that
+ * `codec->opaque` points to. */
+void sp_layout_serve(AVCodecContext *codec);
 
 #endif
