@@ -5,10 +5,17 @@
 
 static int compare_numbers(double a, double b) { return (a > b) - (a < b); }
 
-/* Heavier first, then clearer, then as the files have it. */
+/* Whatever order the coach gives, so that a move shifts no other finding. */
+static bool is_fit(const sp_ranked *item) {
+    const sp_finding *finding = item->finding;
+    return finding->own_words || (finding->check->weight > 0 && !finding->held_back);
+}
+
+/* What is fit to be proposed first; then heavier, clearer, and as the files have it. */
 static int compare_weights(const void *one, const void *other) {
     const sp_ranked *a = one, *b = other;
     const int weight_a = a->finding->check->weight, weight_b = b->finding->check->weight;
+    if (is_fit(a) != is_fit(b)) return is_fit(a) ? -1 : 1;
     if (weight_a != weight_b) return weight_a > weight_b ? -1 : 1;
     const int clearer = compare_numbers(b->clearness, a->clearness);
     return clearer != 0 ? clearer : (a->nth > b->nth) - (a->nth < b->nth);
@@ -20,12 +27,6 @@ static int compare_keys(const void *one, const void *other) {
     return keys != 0 ? keys : compare_weights(one, other);
 }
 
-static bool may_be_proposed(const sp_ranked *item) {
-    const sp_finding *finding = item->finding;
-    const bool by_coach = item->order > 0 || finding->own_words;
-    return by_coach || (finding->check->weight > 0 && !finding->held_back);
-}
-
 void sp_rank(sp_ranked *items, size_t count) {
     qsort(items, count, sizeof *items, compare_weights);
     for (size_t i = 0; i < count; i++)
@@ -34,7 +35,7 @@ void sp_rank(sp_ranked *items, size_t count) {
     size_t proposed = 0;
     for (size_t i = 0; i < count; i++) {
         items[i].finding->place = (int)(i + 1);
-        items[i].proposed = proposed < SP_PROPOSED_MAX && may_be_proposed(&items[i]);
+        items[i].proposed = proposed < SP_PROPOSED_MAX && (items[i].order > 0 || is_fit(&items[i]));
         if (items[i].proposed) proposed++;
     }
 }
@@ -51,22 +52,20 @@ static bool ties(const sp_ranked *items, size_t count, size_t index) {
 void sp_rank_why(const sp_ranked *items, size_t count, size_t index, char *text, size_t size) {
     const sp_ranked *item = &items[index];
     const sp_finding *finding = item->finding;
-    const char *waits = item->proposed ? ""
-                        : finding->held_back && !finding->own_words
-                            ? " It is not proposed: its advice is held back for the shoulder's "
-                              "sake."
-                        : finding->check->weight == 0
-                            ? " It is not proposed: its weight is 0."
-                            : " At most two are proposed at a time; this one waits.";
-    if (item->order > 0) {
+    const char *waits =
+        item->proposed ? "" : " At most two are proposed at a time; this one waits.";
+    if (item->order > 0)
         snprintf(text, size, "Number %d because the coach put it there.%s", finding->place, waits);
-        return;
-    }
-    snprintf(text, size, "Number %d by its weight, %d of %d%s.%s", finding->place,
-             finding->check->weight, SP_CHECK_WEIGHT_MAX,
-             !ties(items, count, index)
-                 ? ""
-                 : "; among equal weights the one clearest beyond its limit, "
-                   "against its own error, comes first",
-             waits);
+    else if (!is_fit(item))
+        snprintf(text, size, "Number %d, after what is proposed: %s.", finding->place,
+                 finding->held_back ? "its advice is held back for the shoulder's sake"
+                                    : "its weight is 0");
+    else
+        snprintf(text, size, "Number %d by its weight, %d of %d%s.%s", finding->place,
+                 finding->check->weight, SP_CHECK_WEIGHT_MAX,
+                 ties(items, count, index)
+                     ? "; among equal weights the one clearest beyond its limit, against its own "
+                       "error, comes first"
+                     : "",
+                 waits);
 }
