@@ -11,6 +11,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "serveplumb/clip.h"
 #include "serveplumb/error.h"
 #include "serveplumb/picture.h"
 
@@ -36,6 +37,19 @@ sp_encoder *sp_encoder_open(const char *path, const sp_encoder_options *options,
  * shown on. Times begin at 0. */
 bool sp_encoder_add(sp_encoder *encoder, const sp_picture *picture, double from_s, double to_s,
                     sp_error *error);
+/* A frame of a clip whose samples can be taken as they are, without the way over RGB: it fills the
+ * rows from the top, `height` of them, and `layer` (of the encoder's size, transparent where
+ * nothing is drawn) lies over it and over what is below. */
+typedef struct {
+    const sp_frame *frame;
+    const sp_clip_facts *facts; /* of its clip */
+    int height;                 /* even */
+    const sp_picture *layer;
+} sp_encoder_frame;
+/* Whether it can: 8-bit 4:2:0, BT.709, limited range, not mirrored. */
+bool sp_encoder_takes(const sp_frame *frame, const sp_clip_facts *facts);
+bool sp_encoder_add_frame(sp_encoder *encoder, const sp_encoder_frame *frame, double from_s,
+                          double to_s, sp_error *error);
 /* The next `count` samples of each channel, interleaved, -1 to 1, SP_ENCODER_SOUND_RATE a second
  * from time 0 on. Kept near the pictures by the caller: what lies ahead is held in memory. */
 bool sp_encoder_add_sound(sp_encoder *encoder, const float *samples, size_t count, sp_error *error);

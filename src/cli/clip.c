@@ -13,6 +13,8 @@
 #include "cli/units.h"
 #include "serveplumb/reel.h"
 
+/* Frames are wanted once, in order: a small cache hands their memory on. */
+#define CACHE_BYTES ((size_t)24 << 20)
 #define ROUND_THE_MOMENTS_S 0.3 /* real time shown before the first and after the last */
 
 static bool ends_in(const char *path, const char *ending) {
@@ -110,9 +112,10 @@ static int run_clip(const cli_call *call) {
     sp_reel_options options = {0};
     cli_opened o = {0};
     char clip_path[PATH_MAX];
+    const sp_clip_options cache = {.cache_bytes = CACHE_BYTES};
     bool good = choose_coding(cli_value(call, "output"), &options.coding, &error) &&
-                cli_units(call, &options.units, &error) && cli_open(call->operand, &o, &error) &&
-                choose(call, &o, &options, &error);
+                cli_units(call, &options.units, &error) &&
+                cli_open(call->operand, &cache, &o, &error) && choose(call, &o, &options, &error);
     if (good) {
         if (sp_review_clip_path(o.review, call->operand, clip_path, sizeof clip_path))
             options.clip_path = clip_path;

@@ -7,11 +7,12 @@ void cli_close(cli_opened *opened) {
     *opened = (cli_opened){0};
 }
 
-bool cli_open(const char *path, cli_opened *opened, sp_error *error) {
+bool cli_open(const char *path, const sp_clip_options *options, cli_opened *opened,
+              sp_error *error) {
     *opened = (cli_opened){0};
     const bool good =
         (opened->review = sp_review_read(path, error)) != NULL &&
-        (opened->clip = sp_review_open_clip(opened->review, path, NULL, error)) != NULL &&
+        (opened->clip = sp_review_open_clip(opened->review, path, options, error)) != NULL &&
         (opened->readout = sp_readout_new(opened->review, sp_clip_frame_times(opened->clip), NULL,
                                           error)) != NULL;
     if (!good) cli_close(opened);

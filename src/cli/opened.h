@@ -10,8 +10,9 @@ typedef struct {
     sp_readout *readout;
 } cli_opened;
 
-/* Closes what it had opened on failure. */
-bool cli_open(const char *path, cli_opened *opened, sp_error *error);
+/* Closes what it had opened on failure. `options` are the clip's, may be NULL. */
+bool cli_open(const char *path, const sp_clip_options *options, cli_opened *opened,
+              sp_error *error);
 void cli_close(cli_opened *opened);
 
 #endif

@@ -130,11 +130,11 @@ static int run_still(const cli_call *call) {
     sp_error error = {0};
     sp_units units;
     plan p = {.count = 0};
-    const bool good =
-        check_call(call, &error) && cli_units(call, &units, &error) &&
-        cli_open(call->operand, &p.first, &error) &&
-        (!cli_given(call, "other") || cli_open(cli_value(call, "other"), &p.second, &error)) &&
-        choose(call, &p, &error) && write(call, &p, units, &error);
+    const bool good = check_call(call, &error) && cli_units(call, &units, &error) &&
+                      cli_open(call->operand, NULL, &p.first, &error) &&
+                      (!cli_given(call, "other") ||
+                       cli_open(cli_value(call, "other"), NULL, &p.second, &error)) &&
+                      choose(call, &p, &error) && write(call, &p, units, &error);
     cli_close(&p.first);
     cli_close(&p.second);
     if (!good) return cli_fail(&error);

@@ -102,6 +102,8 @@ void sp_encoder_close(sp_encoder *encoder) {
     av_frame_free(&encoder->samples);
     av_packet_free(&encoder->packet);
     sws_freeContext(encoder->scaler);
+    sws_freeContext(encoder->resizer);
+    av_frame_free(&encoder->resized);
     sp_encode_file_drop(&encoder->file);
     free(encoder);
 }

@@ -25,6 +25,8 @@ struct sp_encoder {
     AVStream *video_stream;
     AVFrame *picture;
     struct SwsContext *scaler;
+    struct SwsContext *resizer; /* of frames taken as they are */
+    AVFrame *resized;
     struct {
         int64_t from, ticks;
     } spans[SP_ENCODE_SPANS]; /* of the last pictures: coders do not hand durations on */
@@ -45,6 +47,8 @@ bool sp_encode_video_flush(sp_encoder *encoder, sp_error *error);
 /* `frame` NULL: no more. Writes what the coder gives. */
 bool sp_encode_send(sp_encoder *encoder, AVCodecContext *coder, AVStream *stream, AVFrame *frame,
                     sp_error *error);
+/* The picture as it stands now, for that time. */
+bool sp_encode_show(sp_encoder *encoder, double from_s, double to_s, sp_error *error);
 bool sp_encode_fail(const sp_encoder *encoder, int code, sp_error *error);
 /* Opaque pixels of ours to a frame of the coder. */
 struct SwsContext *sp_encode_scaler_new(int width, int height, enum AVPixelFormat to,

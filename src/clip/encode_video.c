@@ -113,15 +113,19 @@ static bool convert(sp_encoder *encoder, const sp_picture *picture, sp_error *er
     return rows == picture->height || sp_encode_fail(encoder, AVERROR(ENOMEM), error);
 }
 
-bool sp_encoder_add(sp_encoder *encoder, const sp_picture *picture, double from_s, double to_s,
-                    sp_error *error) {
-    if (picture != NULL && !convert(encoder, picture, error)) return false;
+bool sp_encode_show(sp_encoder *encoder, double from_s, double to_s, sp_error *error) {
     const int64_t from = llround(from_s * SP_ENCODE_TICKS), to = llround(to_s * SP_ENCODE_TICKS);
     const size_t at = encoder->span_count++ % SP_ENCODE_SPANS;
     encoder->spans[at].from = from;
     encoder->spans[at].ticks = to - from;
     encoder->picture->pts = from;
     return sp_encode_send(encoder, encoder->video, encoder->video_stream, encoder->picture, error);
+}
+
+bool sp_encoder_add(sp_encoder *encoder, const sp_picture *picture, double from_s, double to_s,
+                    sp_error *error) {
+    return (picture == NULL || convert(encoder, picture, error)) &&
+           sp_encode_show(encoder, from_s, to_s, error);
 }
 
 bool sp_encode_video_flush(sp_encoder *encoder, sp_error *error) {

@@ -21,9 +21,12 @@ struct sp_reel {
     double pace; /* seconds of the reel for one of the clip */
     double zoom, em;
     bool numbers, projected, of_drop; /* of any frame of the span: the band keeps its lines */
-    sp_picture picture;
-    sp_paint *paint;
-    int drawn; /* frame in `picture`; -1: none */
+    /* A frame with its overlay, and the overlay alone. */
+    struct {
+        sp_picture picture;
+        sp_paint *paint;
+    } whole, layer;
+    int drawn; /* frame in `whole`; -1: none */
 };
 
 static const char *moment_of(const sp_review *review, int frame) {
@@ -160,8 +163,10 @@ sp_reel *sp_reel_new(sp_clip *clip, const sp_review *review, const sp_readout *r
     reel->pace = reel->options.slow / sp_review_get_clip(review)->slowdown;
     const bool good =
         make_plan(reel, error) && fit(reel, error) &&
-        sp_picture_init(&reel->picture, reel->facts.width, reel->facts.height, error) &&
-        (reel->paint = sp_paint_new(&reel->picture, 1.0, error)) != NULL;
+        sp_picture_init(&reel->whole.picture, reel->facts.width, reel->facts.height, error) &&
+        sp_picture_init(&reel->layer.picture, reel->facts.width, reel->facts.height, error) &&
+        (reel->whole.paint = sp_paint_new(&reel->whole.picture, 1.0, error)) != NULL &&
+        (reel->layer.paint = sp_paint_new(&reel->layer.picture, 1.0, error)) != NULL;
     if (good) return reel;
     sp_reel_free(reel);
     return NULL;
@@ -169,46 +174,75 @@ sp_reel *sp_reel_new(sp_clip *clip, const sp_review *review, const sp_readout *r
 
 void sp_reel_free(sp_reel *reel) {
     if (reel == NULL) return;
-    sp_paint_free(reel->paint);
-    sp_picture_clear(&reel->picture);
+    sp_paint_free(reel->whole.paint);
+    sp_paint_free(reel->layer.paint);
+    sp_picture_clear(&reel->whole.picture);
+    sp_picture_clear(&reel->layer.picture);
     free(reel->plan.shots);
     free(reel);
 }
 
 const sp_reel_facts *sp_reel_get_facts(const sp_reel *reel) { return &reel->facts; }
 
-const sp_picture *sp_reel_draw(sp_reel *reel, int n, sp_error *error) {
-    if (n == reel->drawn) return &reel->picture;
+static bool draw_over(sp_reel *reel, sp_paint *paint, const sp_frame *frame, sp_error *error) {
+    const int n = sp_frame_number(frame);
+    const sp_overlay overlay = overlay_of(reel, n);
+    const sp_caption caption = caption_of(reel, n, sp_frame_damaged(frame));
+    const sp_rect band = {0.0, reel->facts.frame_height, reel->facts.width,
+                          reel->facts.height - reel->facts.frame_height};
+    sp_overlay_draw(paint, &overlay);
+    sp_caption_draw(paint, &caption, overlay.theme, band, reel->em);
+    return sp_paint_finish(paint, error);
+}
+
+static bool draw_whole(sp_reel *reel, const sp_frame *frame, sp_error *error) {
+    sp_picture upper = reel->whole.picture; /* its rows above the band */
+    upper.height = reel->facts.frame_height;
     reel->drawn = -1;
+    if (!sp_frame_to_picture(frame, &upper, error)) return false;
+    if (!draw_over(reel, reel->whole.paint, frame, error)) return false;
+    reel->drawn = sp_frame_number(frame);
+    return true;
+}
+
+const sp_picture *sp_reel_draw(sp_reel *reel, int n, sp_error *error) {
+    if (n == reel->drawn) return &reel->whole.picture;
     sp_frame *frame = sp_clip_frame(reel->clip, n, error);
     if (frame == NULL) return NULL;
-    sp_picture upper = reel->picture; /* its rows above the band */
-    upper.height = reel->facts.frame_height;
-    const bool converted = sp_frame_to_picture(frame, &upper, error);
-    const sp_caption caption = caption_of(reel, n, sp_frame_damaged(frame));
+    const bool good = draw_whole(reel, frame, error);
     sp_frame_unref(frame);
-    if (!converted) return NULL;
-    const sp_overlay overlay = overlay_of(reel, n);
-    sp_overlay_draw(reel->paint, &overlay);
-    const sp_rect band = {0.0, upper.height, upper.width, reel->facts.height - upper.height};
-    sp_caption_draw(reel->paint, &caption, overlay.theme, band, reel->em);
-    if (!sp_paint_finish(reel->paint, error)) return NULL;
-    reel->drawn = n;
-    return &reel->picture;
+    return good ? &reel->whole.picture : NULL;
+}
+
+static bool encode_frame(sp_reel *reel, const sp_frame *frame, sp_encoder *encoder, double from_s,
+                         double to_s, sp_error *error) {
+    const sp_encoder_frame taken = {.frame = frame,
+                                    .facts = sp_clip_get_facts(reel->clip),
+                                    .height = reel->facts.frame_height,
+                                    .layer = &reel->layer.picture};
+    if (!sp_encoder_takes(frame, taken.facts))
+        return draw_whole(reel, frame, error) &&
+               sp_encoder_add(encoder, &reel->whole.picture, from_s, to_s, error);
+    sp_paint_clear(reel->layer.paint, (sp_color){0});
+    return draw_over(reel, reel->layer.paint, frame, error) &&
+           sp_encoder_add_frame(encoder, &taken, from_s, to_s, error);
 }
 
 /* The pictures of one shot: the first is new, the others show it on. */
 static bool write_shot(sp_reel *reel, const sp_shot *shot, sp_encoder *encoder, sp_error *error) {
     const int count = sp_shot_pictures(shot);
     const double step = (shot->to_s - shot->from_s) / count;
-    const sp_picture *picture = sp_reel_draw(reel, shot->frame, error);
-    if (picture == NULL) return false;
-    for (int i = 0; i < count; i++) {
+    const double first_to = count == 1 ? shot->to_s : shot->from_s + step;
+    sp_frame *frame = sp_clip_frame(reel->clip, shot->frame, error);
+    if (frame == NULL) return false;
+    bool good = encode_frame(reel, frame, encoder, shot->from_s, first_to, error);
+    sp_frame_unref(frame);
+    for (int i = 1; good && i < count; i++) {
         const double from = shot->from_s + i * step;
-        const double to = i + 1 == count ? shot->to_s : from + step;
-        if (!sp_encoder_add(encoder, i == 0 ? picture : NULL, from, to, error)) return false;
+        good =
+            sp_encoder_add(encoder, NULL, from, i + 1 == count ? shot->to_s : from + step, error);
     }
-    return true;
+    return good;
 }
 
 static bool write_all(sp_reel *reel, sp_encoder *encoder, sp_reel_sound *sound, sp_reel_told *told,

@@ -1,0 +1,12 @@
+/* A drawn layer over samples of 4:2:0, BT.709, limited range. */
+#ifndef SP_CLIP_ENCODE_LAYER_H
+#define SP_CLIP_ENCODE_LAYER_H
+
+#include <libavutil/frame.h>
+
+#include "serveplumb/picture.h"
+
+/* Both of the same even size. Where the layer is transparent the samples stay as they are. */
+void sp_encode_layer_blend(const sp_picture *layer, AVFrame *frame);
+
+#endif
