@@ -58,11 +58,13 @@ static bool take_option(const cli_command *command, int count, char **words, int
 
 static bool take_operand(const cli_command *command, const char *word, cli_call *call,
                          sp_error *error) {
-    if (command->operand == NULL || call->operand != NULL)
+    const int most = command->operand == NULL ? 0 : command->operand_repeats ? CLI_OPERANDS_MAX : 1;
+    if (call->operand_count == most)
         return sp_fail(error, SP_ERROR_ARGUMENT,
                        "'%s' has no place for '%s'; 'serveplumb help %s' shows what it takes",
                        command->name, word, command->name);
-    call->operand = word;
+    if (call->operand_count == 0) call->operand = word;
+    call->operands[call->operand_count++] = word;
     return true;
 }
 

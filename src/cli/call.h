@@ -7,6 +7,7 @@
 #include "serveplumb/error.h"
 
 #define CLI_OPTIONS_MAX 12
+#define CLI_OPERANDS_MAX 8
 
 typedef struct {
     const char *name;  /* "moment", for --moment */
@@ -21,6 +22,7 @@ typedef struct {
     const char *name;
     const char *operand; /* "CLIP", "REVIEW"; NULL: none */
     bool operand_optional;
+    bool operand_repeats;                /* up to CLI_OPERANDS_MAX of them */
     const char *summary;                 /* one line for the help */
     cli_option options[CLI_OPTIONS_MAX]; /* ended by one without a name */
     int (*run)(const cli_call *call);    /* gives the exit status */
@@ -28,7 +30,9 @@ typedef struct {
 
 struct cli_call {
     const cli_command *command;
-    const char *operand;
+    const char *operand; /* the first */
+    const char *operands[CLI_OPERANDS_MAX];
+    int operand_count;
     const char
         *values[CLI_OPTIONS_MAX]; /* as given; "" for one that takes nothing; NULL: not given */
 };

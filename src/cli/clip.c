@@ -1,21 +1,16 @@
 /* `clip`: the serve in slow motion with the overlay, held at its moments. */
 #include <ctype.h>
 #include <limits.h>
-#include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
 #include "cli/commands.h"
 #include "cli/opened.h"
 #include "cli/progress.h"
+#include "cli/reel_defaults.h"
 #include "cli/units.h"
 #include "serveplumb/reel.h"
-
-/* Frames are wanted once, in order: a small cache hands their memory on. */
-#define CACHE_BYTES ((size_t)24 << 20)
-#define ROUND_THE_MOMENTS_S 0.3 /* real time shown before the first and after the last */
 
 static bool ends_in(const char *path, const char *ending) {
     const size_t length = strlen(path), tail = strlen(ending);
@@ -29,26 +24,6 @@ static bool choose_coding(const char *path, sp_coding *coding, sp_error *error) 
     return ends_in(path, ".mp4") || ends_in(path, ".webm") ||
            sp_fail(error, SP_ERROR_ARGUMENT,
                    "'-o %s': expected a name that ends in .mp4 (for phones) or .webm", path);
-}
-
-static int frame_near(sp_frame_times times, double seconds) {
-    int frame = 0;
-    while (frame + 1 < times.count && times.seconds[frame + 1] <= seconds) frame++;
-    return frame;
-}
-
-/* From just before the first moment to just after the last; without moments, the whole clip. */
-static void default_span(const cli_opened *o, sp_reel_options *options) {
-    const sp_frame_times times = sp_clip_frame_times(o->clip);
-    const size_t moments = sp_review_moment_count(o->review);
-    options->first = 0;
-    options->last = times.count - 1;
-    if (moments == 0) return;
-    const double room = ROUND_THE_MOMENTS_S * sp_review_get_clip(o->review)->slowdown;
-    const int first = sp_review_moment_at(o->review, 0)->frame;
-    const int last = sp_review_moment_at(o->review, moments - 1)->frame;
-    options->first = frame_near(times, times.seconds[first] - room);
-    options->last = frame_near(times, times.seconds[last] + room);
 }
 
 /* A frame by its number, or a moment by its name. */
@@ -71,9 +46,7 @@ static bool choose_end(const cli_call *call, const char *option, const sp_review
 
 static bool choose(const cli_call *call, const cli_opened *o, sp_reel_options *options,
                    sp_error *error) {
-    default_span(o, options);
-    options->slow = SP_REEL_SLOW;
-    options->hold_s = SP_REEL_HOLD_S;
+    cli_reel_defaults(o, options);
     options->path = cli_given(call, "path") ? SP_PATH_SO_FAR : SP_PATH_NONE;
     if (!choose_end(call, "from", o->review, &options->first, error) ||
         !choose_end(call, "to", o->review, &options->last, error) ||
@@ -112,7 +85,7 @@ static int run_clip(const cli_call *call) {
     sp_reel_options options = {0};
     cli_opened o = {0};
     char clip_path[PATH_MAX];
-    const sp_clip_options cache = {.cache_bytes = CACHE_BYTES};
+    const sp_clip_options cache = {.cache_bytes = CLI_REEL_CACHE_BYTES};
     bool good = choose_coding(cli_value(call, "output"), &options.coding, &error) &&
                 cli_units(call, &options.units, &error) &&
                 cli_open(call->operand, &cache, &o, &error) && choose(call, &o, &options, &error);

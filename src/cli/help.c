@@ -9,8 +9,10 @@ static void print_overview(void) {
     for (int i = 0; cli_commands[i] != NULL; i++) {
         const cli_command *command = cli_commands[i];
         char usage[64];
-        snprintf(usage, sizeof usage, "%s%s%s", command->name, command->operand == NULL ? "" : " ",
-                 command->operand == NULL ? "" : command->operand);
+        snprintf(usage, sizeof usage, "%s%s%s%s", command->name,
+                 command->operand == NULL ? "" : " ",
+                 command->operand == NULL ? "" : command->operand,
+                 command->operand_repeats ? "..." : "");
         printf("  serveplumb %-17s %s\n", usage, command->summary);
     }
     puts("\n'serveplumb help COMMAND' shows its options; 'serveplumb --version' the version.\n"
@@ -19,8 +21,9 @@ static void print_overview(void) {
 }
 
 static void print_command(const cli_command *command) {
-    printf("serveplumb %s%s%s: %s\n", command->name, command->operand == NULL ? "" : " ",
-           command->operand == NULL ? "" : command->operand, command->summary);
+    printf("serveplumb %s%s%s%s: %s\n", command->name, command->operand == NULL ? "" : " ",
+           command->operand == NULL ? "" : command->operand, command->operand_repeats ? "..." : "",
+           command->summary);
     for (int i = 0; i < CLI_OPTIONS_MAX && command->options[i].name != NULL; i++) {
         const cli_option *option = &command->options[i];
         char left[64];

@@ -50,7 +50,11 @@ OWNER = {
     "preferences": "review",
     "readout": "readout",
     "curve": "readout",
+    "check": "readout",
     "clip": "clip",
+    "frame_service": "clip",
+    "sound": "clip",
+    "encoder": "clip",
     "paint": "draw",
     "png": "draw",
     "pdf": "draw",
@@ -61,12 +65,9 @@ OWNER = {
     "review_clip": "deliver",
     "panels": "deliver",
     "reel": "deliver",
+    "page": "deliver",
     "cli": "cli",
     "window": "window",
-    "frame_service": "clip",
-    "sound": "clip",
-    "check": "readout",
-    "encoder": "clip",
 }
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]')
 

@@ -219,7 +219,7 @@ static void written_frames_look_as_drawn(const char *name) {
         sp_frame *decoded = sp_clip_frame(out, at, NULL);
         assert_true(sp_frame_to_picture(decoded, &shown, NULL));
         const difference d = compare(sp_reel_draw(reel, frame, NULL), &shown);
-        if (d.mean > 2.5 || d.worst_even > 20.0)
+        if (d.mean > 2.5 || d.worst_even > 26.0)
             fail_msg("%s frame %d: mean %.2f, worst of even ground %.0f", name, frame, d.mean,
                      d.worst_even);
         sp_frame_unref(decoded);

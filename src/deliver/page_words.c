@@ -1,0 +1,97 @@
+/* The words of a page: findings, notes, cautions, and what to film next. */
+#include "deliver/html.h"
+#include "deliver/page.h"
+
+#define SENT_MAX 64
+
+void sp_page_heading(sp_page *page, const char *title) {
+    sp_text_format(&page->html, "<h%d>", page->level);
+    sp_html_text(&page->html, title);
+    sp_text_format(&page->html, "</h%d>\n", page->level);
+}
+
+void sp_page_paragraph(sp_page *page, const char *kind, const char *text) {
+    if (text[0] == '\0') return;
+    sp_text_append(&page->html, kind == NULL ? "<p>" : "<p class=\"");
+    if (kind != NULL) sp_text_format(&page->html, "%s\">", kind);
+    sp_html_text(&page->html, text);
+    sp_text_append(&page->html, "</p>\n");
+}
+
+void sp_page_drop_cautions(sp_page *page, const sp_page_part *part) {
+    for (size_t i = 0; i < sp_readout_caution_count(part->readout); i++) {
+        if (sp_readout_caution_of(part->readout, i) != SP_CAUTION_OF_DROP) continue;
+        sp_text_append(&page->html, " <span class=\"faint\">");
+        sp_html_text(&page->html, sp_readout_caution_at(part->readout, i));
+        sp_text_append(&page->html, "</span>");
+    }
+}
+
+static void add_finding(sp_page *page, const sp_finding *finding, sp_findings_group group) {
+    sp_text_append(&page->html, "<div class=\"card\">");
+    page->level++;
+    sp_page_heading(page, sp_check_get_title(finding->check));
+    page->level--;
+    sp_page_paragraph(page, "own", finding->says);
+    if (group == SP_FINDINGS_FIRST) {
+        sp_page_paragraph(page, "faint", sp_check_get_looked_for(finding->check));
+        sp_page_paragraph(page, "own", finding->advice);
+    } else if (finding->own_words) {
+        sp_page_paragraph(page, "own", finding->advice);
+    }
+    sp_text_append(&page->html, "<p class=\"small faint\">Source: ");
+    sp_html_text(&page->html, sp_check_get_source(finding->check));
+    sp_text_append(&page->html, "</p></div>\n");
+}
+
+/* What is good comes before what is to be worked on, as it does for the coach. */
+void sp_page_findings(sp_page *page, const sp_page_part *part) {
+    static const struct {
+        sp_findings_group group;
+        const char *title;
+    } groups[] = {{SP_FINDINGS_GOOD, "What is good"}, {SP_FINDINGS_FIRST, "To work on first"}};
+    const sp_finding *sent[SENT_MAX];
+    if (part->findings == NULL) return;
+    size_t count = sp_findings_to_send(part->findings, sent, SENT_MAX);
+    if (count > SENT_MAX) count = SENT_MAX;
+    for (size_t g = 0; g < sizeof groups / sizeof groups[0]; g++) {
+        bool titled = false;
+        for (size_t i = 0; i < count; i++) {
+            if (sent[i]->group != groups[g].group) continue;
+            if (!titled) sp_page_heading(page, groups[g].title);
+            titled = true;
+            add_finding(page, sent[i], groups[g].group);
+        }
+    }
+}
+
+void sp_page_notes(sp_page *page, const sp_page_part *part) {
+    if (sp_review_note_count(part->review) == 0) return;
+    sp_page_heading(page, "Notes");
+    for (size_t i = 0; i < sp_review_note_count(part->review); i++) {
+        const sp_note *note = sp_review_note_at(part->review, i);
+        sp_text_append(&page->html, "<p class=\"own\">");
+        if (note->frame >= 0) sp_text_format(&page->html, "Frame %d: ", note->frame);
+        sp_html_stranger(&page->html, note->text);
+        sp_text_append(&page->html, "</p>\n");
+    }
+}
+
+void sp_page_cautions(sp_page *page, const sp_page_part *part) {
+    sp_page_heading(page, "Please read");
+    if (part->findings != NULL) {
+        for (size_t i = 0; i < sp_findings_caution_count(part->findings); i++)
+            sp_page_paragraph(page, "own care", sp_findings_caution_at(part->findings, i));
+        return;
+    }
+    for (size_t i = 0; i < sp_readout_caution_count(part->readout); i++)
+        if (sp_readout_caution_of(part->readout, i) != SP_CAUTION_OF_MEASURING)
+            sp_page_paragraph(page, "care", sp_readout_caution_at(part->readout, i));
+}
+
+void sp_page_next_clip(sp_page *page, const sp_page_part *part) {
+    const char *text = part->findings == NULL ? "" : sp_findings_next_clip(part->findings, NULL);
+    if (text[0] == '\0') return;
+    sp_page_heading(page, "The next clip");
+    sp_page_paragraph(page, "own", text);
+}
