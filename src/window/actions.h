@@ -78,6 +78,10 @@ void pick_put_cross(struct window *w, sp_point upright);
 action act_other_point;
 action act_along;
 action act_scale;
+action act_court;         /* the card on which a landmark is picked */
+action act_landmark;      /* asks for a landmark, by its index in the table */
+action act_drop_landmark; /* the same taken off */
+action act_toss_scale;
 action act_plumb;
 action act_stature;
 action act_player;

@@ -120,12 +120,20 @@ static void paint_welcome(const window *w, sp_paint *paint) {
                   "Ctrl O types where it is; F1 shows all keys");
 }
 
+/* While the court is worked on; it would lie in the way of all else. */
+static bool shows_court(const window *w) {
+    if (w->plain || w->court.entry.id[0] == '\0') return false;
+    return w->tool.kind == TOOL_LANDMARK || w->card.kind == CARD_COURT ||
+           sheet_is_open(w, SECTION_SCALE);
+}
+
 bool canvas_paint(window *w, sp_error *error) {
     sp_paint *paint =
         pane_begin(&w->overlay_pane, w->layout.canvas, w->layout.density, true, error);
     if (paint == NULL) return false;
     if (window_is_open(w)) {
         if (!w->plain) paint_review(w, paint);
+        if (shows_court(w)) court_paint(w, paint, to_units);
         paint_two_taps(w, paint);
         const pointer *p = &w->pointer;
         const bool held = p->drag == DRAG_TAP || (p->drag == DRAG_HOLD && p->moved);

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "window/actions.h"
 #include "window/commands.h"
+#include "window/court.h"
 #include "window/state.h"
 
 static void show(window *w, card_kind kind) {
@@ -24,6 +25,12 @@ void card_show_keys(window *w) { show(w, CARD_KEYS); }
 void card_show_list(window *w, const card_list *list, int chosen) {
     show(w, CARD_LIST);
     w->card.list = list;
+    w->card.chosen = chosen;
+}
+
+void card_show_court(window *w) {
+    const int chosen = SDL_clamp(w->tool.landmark, 0, (int)sp_landmark_count() - 1);
+    show(w, CARD_COURT);
     w->card.chosen = chosen;
 }
 
@@ -176,6 +183,8 @@ bool card_key(window *w, const SDL_KeyboardEvent *event) {
         card_close(w);
     else if (w->card.kind == CARD_LIST)
         list_key(w, sym->sym);
+    else if (w->card.kind == CARD_COURT)
+        court_card_key(w, sym->sym);
     else if (w->card.kind == CARD_LINE)
         line_key(w, sym);
     else

@@ -15,7 +15,7 @@ struct window;
 
 #define CARD_LIST_ROW 46.0 /* units */
 
-typedef enum { CARD_NONE, CARD_KEYS, CARD_LIST, CARD_LINE } card_kind;
+typedef enum { CARD_NONE, CARD_KEYS, CARD_LIST, CARD_LINE, CARD_COURT } card_kind;
 
 /* A list to choose from. */
 typedef struct {
@@ -49,6 +49,7 @@ typedef struct {
 
 void card_show_keys(struct window *w);
 void card_show_list(struct window *w, const card_list *list, int chosen);
+void card_show_court(struct window *w);
 void card_show_line(struct window *w, const card_line *line);
 void card_close(struct window *w);
 /* A card that takes the keys and the pointer is up. */
@@ -57,7 +58,8 @@ bool card_is_up(const struct window *w);
 bool card_key(struct window *w, const SDL_KeyboardEvent *key);
 void card_typed(struct window *w, const char *text);
 /* Of the places to press on a card. */
-action card_command; /* by its index in the table of keys */
+action card_landmark; /* by its index in the table */
+action card_command;  /* by its index in the table of keys */
 action card_choose, card_shut, card_accept, card_nothing;
 void card_scroll(struct window *w, double by);
 /* As large as it can be, in the middle of a square; its outline where there is no picture. */

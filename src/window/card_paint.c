@@ -3,7 +3,9 @@
 
 #include "window/brush.h"
 #include "window/card.h"
+#include "window/card_frame.h"
 #include "window/commands.h"
+#include "window/court.h"
 #include "window/state.h"
 
 /* Units. */
@@ -15,7 +17,7 @@
 
 static double units(const window *w, int pixels) { return pixels / w->layout.density; }
 
-static brush begin(window *w, double width, double height, sp_error *error) {
+brush card_begin(window *w, double width, double height, sp_error *error) {
     const double d = w->layout.density;
     width = fmin(width, units(w, w->layout.width) - 16);
     height = fmin(height, units(w, w->layout.height) - 16);
@@ -32,7 +34,7 @@ static brush begin(window *w, double width, double height, sp_error *error) {
     return b;
 }
 
-static void paint_title(const brush *b, double width, const char *title) {
+void card_title(const brush *b, double width, const char *title) {
     words bold = brush_body(b);
     bold.bold = true;
     bold.size = b->theme->title_px;
@@ -111,7 +113,7 @@ static bool paint_keys(window *w, sp_error *error) {
     const double room = units(w, w->layout.width) - 16;
     const int columns = room >= 1180 ? 3 : room >= 800 ? 2 : 1;
     const double full = column_height(columns), width = columns * 390 + 2 * MARGIN;
-    const brush b = begin(w, width, HEAD + full + MARGIN, error);
+    const brush b = card_begin(w, width, HEAD + full + MARGIN, error);
     if (b.paint == NULL) return false;
     const double seen = units(w, w->card.pane.place.w), height = units(w, w->card.pane.place.h);
     w->card.content = full;
@@ -121,7 +123,7 @@ static bool paint_keys(window *w, sp_error *error) {
     paint_commands(&b, HEAD - w->card.scroll, seen, columns, full);
     sp_paint_restore(b.paint);
     spots_add(b.spots, (sp_rect){0, 0, seen, HEAD}, card_nothing, 0);
-    paint_title(&b, seen, "Keys: press one, or its row");
+    card_title(&b, seen, "Keys: press one, or its row");
     return pane_end(&w->card.pane, w->renderer, error);
 }
 
@@ -168,7 +170,7 @@ static bool paint_list(window *w, sp_error *error) {
     const double row = card_row(c->list);
     c->content = count * row;
     const brush b =
-        begin(w, 760, fmin(HEAD + c->content + 16, 0.86 * units(w, w->layout.height)), error);
+        card_begin(w, 760, fmin(HEAD + c->content + 16, 0.86 * units(w, w->layout.height)), error);
     if (b.paint == NULL) return false;
     const double width = units(w, c->pane.place.w), height = units(w, c->pane.place.h);
     c->height = height - HEAD - 16;
@@ -182,7 +184,7 @@ static bool paint_list(window *w, sp_error *error) {
     sp_paint_restore(b.paint);
     /* Last: a row scrolled behind the title is not pressed through it. */
     spots_add(b.spots, (sp_rect){0, 0, width, HEAD}, card_nothing, 0);
-    paint_title(&b, width, c->list->title);
+    card_title(&b, width, c->list->title);
     return pane_end(&c->pane, w->renderer, error);
 }
 
@@ -214,9 +216,9 @@ static bool paint_line(window *w, sp_error *error) {
     words hint = brush_faint(&b);
     hint.wrap = true;
     const double text = brush_size(&b, hint, width - 2 * MARGIN - 24, under).height;
-    b = begin(w, width, HEAD + 44 + 12 + text + 16 + BUTTON + MARGIN, error);
+    b = card_begin(w, width, HEAD + 44 + 12 + text + 16 + BUTTON + MARGIN, error);
     if (b.paint == NULL) return false;
-    paint_title(&b, width, c->line->title);
+    card_title(&b, width, c->line->title);
     paint_field(&b, w, (sp_rect){MARGIN, HEAD, width - 2 * MARGIN, 44});
     double y = HEAD + 44 + 12;
     const bool wrong = c->wrong[0] != '\0';
@@ -239,6 +241,7 @@ bool card_paint(window *w, sp_error *error) {
     case CARD_KEYS: return paint_keys(w, error);
     case CARD_LIST: return paint_list(w, error);
     case CARD_LINE: return paint_line(w, error);
+    case CARD_COURT: return court_card_paint(w, error);
     case CARD_NONE: break;
     }
     pane_free(&w->card.pane);

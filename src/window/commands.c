@@ -84,6 +84,8 @@ static const command table[] = {
 
     {"Scale and plumb", "C", "scale from a court distance", SDLK_c, 0, act_scale, 0},
     {NULL, "Shift C", "take the scale in use off", SDLK_c, SHIFT, act_drop_scale, 0},
+    {NULL, "M", "scale from landmarks of the court", SDLK_m, 0, act_court, 0},
+    {NULL, "Y", "scale from the fall of the toss", SDLK_y, 0, act_toss_scale, 0},
     {NULL, "P", "plumb", SDLK_p, 0, act_plumb, 0},
 
     {"Who and view", "H", "hand", SDLK_h, 0, act_hand, 0},

@@ -85,6 +85,10 @@ static bool selected(const window *w, sp_mark *mark) {
 
 void act_delete(window *w, int unused) {
     (void)unused;
+    if (w->tool.kind == TOOL_LANDMARK) {
+        act_drop_landmark(w, w->tool.landmark);
+        return;
+    }
     if (!selected(w, NULL)) {
         message_say(w, "Choose a point first: press it, or Tab from one to the next.");
         return;

@@ -196,63 +196,9 @@ static void paint_points(page *p) {
     paint_other_points(p, points, count);
 }
 
-static void scale_words(const session *s, char *text, size_t size) {
-    const sp_scale_reading scale = sp_readout_scale(s->readout);
-    if (scale.id[0] == '\0')
-        snprintf(text, size, "none yet");
-    else
-        snprintf(text, size, "%.2f mm per pixel (%.2f to %.2f)", scale.m_per_px.value * 1000,
-                 scale.m_per_px.low * 1000, scale.m_per_px.high * 1000);
-}
-
-static void plumb_words(const sp_plumb_entry *plumb, char *text, size_t size) {
-    static const char *from[] = {"as the picture stands", "from something level",
-                                 "from something upright", "from the court", "from the toss"};
-    if (plumb->method == SP_PLUMB_IMAGE && plumb->angle_deg == 0)
-        snprintf(text, size, "%s", from[0]);
-    else
-        snprintf(text, size, "%.1f\u00b0, %s", plumb->angle_deg, from[plumb->method]);
-}
-
-/* One of the lines of known length. */
-static void paint_line(page *p, int index) {
-    const session *s = &p->w->session;
-    const sp_scale_entry *entry = sp_review_scale_at(s->review, (size_t)index);
-    const bool used = entry == sp_review_active_scale(s->review);
-    const double middle = p->y + PAGE_ROW / 2;
-    words name = brush_faint(&p->b);
-    if (used) name.color = p->b.theme->text;
-    brush_sign(&p->b, used ? SIGN_DONE : SIGN_MISSING, p->x + 34, middle);
-    char text[SP_REVIEW_NAME_MAX + 64];
-    snprintf(text, sizeof text, "%.3f m \u00b7 %s", entry->distance_m, entry->distance_name);
-    if (entry->method != SP_SCALE_LINE) snprintf(text, sizeof text, "%s", entry->id);
-    brush_line(&p->b, name, p->x + 50, middle, p->width - 50, text);
-    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, PAGE_ROW}, act_use_scale, index);
-    p->y += PAGE_ROW;
-}
-
-static void paint_scale(page *p) {
-    const session *s = &p->w->session;
-    const sp_scale_entry *scale = sp_review_active_scale(s->review);
-    char text[160], summary[64] = "none yet";
-    const sp_scale_reading reading = sp_readout_scale(s->readout);
-    if (reading.id[0] != '\0')
-        snprintf(summary, sizeof summary, "%.1f mm/pixel", reading.m_per_px.value * 1000);
-    const sign state = scale != NULL                ? SIGN_DONE
-                       : p->next.kind == STEP_SCALE ? SIGN_NEXT
-                                                    : SIGN_MISSING;
-    if (!page_section(p, SECTION_SCALE, "Scale and plumb", summary, state)) return;
-    scale_words(s, text, sizeof text);
-    page_setting(p, "scale", text, act_scale, 0);
-    for (size_t i = 0; i < sp_review_scale_count(s->review); i++) paint_line(p, (int)i);
-    if (scale != NULL) page_offer(p, "take the scale in use off", act_drop_scale, 0);
-    plumb_words(sp_review_get_plumb(s->review), text, sizeof text);
-    page_setting(p, "plumb", text, act_plumb, 0);
-}
-
 void guide_paint(page *p) {
     paint_who(p);
     paint_moments(p);
     paint_points(p);
-    paint_scale(p);
+    scale_paint(p);
 }

@@ -51,6 +51,7 @@ static const char *title(const window *w) {
     if (w->pointer.drag == DRAG_NONE && w->pointer.keys && w->tool.selected >= 0)
         return sp_point_title((sp_point_name)w->tool.selected);
     if (tool_due(w, &point)) return sp_point_title(point);
+    if (w->tool.kind == TOOL_LANDMARK) return "landmark";
     if (w->tool.kind == TOOL_SCALE) return w->tool.half ? "second end" : "first end";
     return w->tool.half ? "second point" : "first point";
 }

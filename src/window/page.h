@@ -33,6 +33,8 @@ void page_text(page *p, const char *text);
 
 /* guide.c */
 void guide_paint(page *p);
+/* guide_scale.c */
+void scale_paint(page *p);
 section guide_section(const struct window *w);
 
 /* advice.c */

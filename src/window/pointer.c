@@ -81,6 +81,14 @@ static void drag_list(window *w, sp_point from) {
         card_scroll(w, by);
 }
 
+/* The landmark under the pointer is named before it is picked. */
+static void name_landmark(window *w) {
+    const spot *hit = spot_at(w, DRAG_CARD, w->pointer.at);
+    if (hit == NULL || hit->act != card_landmark || hit->argument == w->card.chosen) return;
+    w->card.chosen = hit->argument;
+    window_touch(w, PART_CARD);
+}
+
 /* With Shift the cross goes a fifth of the pointer's way, for places finer than a hand is. */
 static void drag_cross(window *w, sp_point from, sp_point to) {
     const double gain = (SDL_GetModState() & KMOD_SHIFT) != 0 ? 0.2 : 1;
@@ -99,6 +107,7 @@ static void move(window *w, sp_point at) {
     p->inside = within(w->layout.canvas, at) && !card_is_up(w);
     if (p->inside != was_inside) window_touch(w, PART_OVERLAY | PART_PICTURE);
     if (p->drag == DRAG_TAP && p->moved && p->hold >= 0) take_hold(w);
+    if (p->drag == DRAG_NONE && w->card.kind == CARD_COURT) name_landmark(w);
     switch (p->drag) {
     case DRAG_STRIP: scrub(w); return;
     case DRAG_SHEET:

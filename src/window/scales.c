@@ -50,13 +50,9 @@ void scales_add(window *w, sp_point second) {
 void act_use_scale(window *w, int index) {
     if (!edit_allowed(w)) return;
     const sp_scale_entry *entry = sp_review_scale_at(w->session.review, (size_t)index);
-    if (entry->method != SP_SCALE_LINE) {
-        message_say(w, "Only scales from a line can be used here yet.");
-        return;
-    }
     char id[SP_REVIEW_ID_MAX];
     snprintf(id, sizeof id, "%s", entry->id);
-    const int frame = entry->frame;
+    const int frame = entry->method == SP_SCALE_TOSS ? entry->from_frame : entry->frame;
     sp_error error = {0};
     if (!edit_end(w, sp_review_set_active_scale(w->session.review, id, &error), &error)) return;
     act_go_frame(w, frame);
@@ -74,4 +70,23 @@ void act_drop_scale(window *w, int unused) {
     snprintf(id, sizeof id, "%s", active->id);
     sp_error error = {0};
     edit_end(w, sp_review_set_scale(w->session.review, id, NULL, &error), &error);
+}
+
+/* The ball in free flight: how fast it falls tells how large a pixel is. */
+void act_toss_scale(window *w, int unused) {
+    (void)unused;
+    if (!edit_allowed(w)) return;
+    sp_review *review = w->session.review;
+    const int from = sp_review_moment_frame(review, "release");
+    const int to = sp_review_moment_frame(review, "contact");
+    if (from < 0 || to <= from) {
+        message_say(w, "Name release and contact, and tap the ball on frames between them first.");
+        return;
+    }
+    const sp_scale_entry entry = {
+        .id = "toss", .method = SP_SCALE_TOSS, .from_frame = from, .to_frame = to};
+    sp_error error = {0};
+    bool good = sp_review_set_scale(review, entry.id, &entry, &error);
+    good = good && sp_review_set_active_scale(review, entry.id, &error);
+    edit_end(w, good, &error);
 }

@@ -14,7 +14,7 @@ bool sheet_is_open(const window *w, section which) {
 
 void act_section(window *w, int which) {
     w->sheet.open[which] = sheet_is_open(w, (section)which) ? -1 : 1;
-    window_touch(w, PART_SHEET);
+    window_touch(w, PART_SHEET | PART_OVERLAY);
 }
 
 void page_fold(page *p, double x, double y, bool open) {

@@ -9,6 +9,7 @@
 #include "serveplumb/theme.h"
 #include "window/card.h"
 #include "window/choices.h"
+#include "window/court.h"
 #include "window/display.h"
 #include "window/findings.h"
 #include "window/frames.h"
@@ -47,6 +48,7 @@ typedef struct window {
     layout layout;
     session session;
     choices choices;
+    court court;
     findings findings;
     frames frames;
     placement placement;

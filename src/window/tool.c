@@ -42,7 +42,8 @@ static bool takes_two(const window *w) {
 bool tool_armed(const window *w) {
     sp_point_name point;
     return window_is_open(w) && !w->play.on && w->session.closed[0] == '\0' &&
-           w->frames.failed[0] == '\0' && (takes_two(w) || tool_due(w, &point));
+           w->frames.failed[0] == '\0' &&
+           (takes_two(w) || w->tool.kind == TOOL_LANDMARK || tool_due(w, &point));
 }
 
 static void tap_point(window *w, sp_point_name point, sp_point at) {
@@ -101,6 +102,8 @@ void tool_tap(window *w, sp_point at) {
     if (!window_is_open(w)) return;
     if (takes_two(w))
         tap_two(w, at);
+    else if (w->tool.kind == TOOL_LANDMARK)
+        court_tap(w, at);
     else if (tool_due(w, &point))
         tap_point(w, point, at);
 }
@@ -126,6 +129,10 @@ void tool_words(const window *w, char *title, size_t title_size, char *hint, siz
     title[0] = hint[0] = '\0';
     if (takes_two(w)) {
         two_words(w, title, title_size, hint, hint_size);
+    } else if (w->tool.kind == TOOL_LANDMARK) {
+        const sp_landmark *landmark = sp_landmark_at((size_t)w->tool.landmark);
+        snprintf(title, title_size, "Tap the landmark");
+        snprintf(hint, hint_size, "The %s: %s.", landmark->name, landmark->edge);
     } else if (w->tool.kind == TOOL_POINT || w->tool.kind == TOOL_ALONG) {
         snprintf(title, title_size, "Tap the %s", sp_point_title(w->tool.point));
         snprintf(hint, hint_size, "%s.%s", sp_point_hint(w->tool.point),

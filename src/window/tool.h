@@ -11,12 +11,13 @@
 struct window;
 
 typedef enum {
-    TOOL_POINTS, /* the point that is due here */
-    TOOL_POINT,  /* `point`, wherever it is asked for */
-    TOOL_ALONG,  /* `point` on this frame, then on the next, ... */
-    TOOL_SCALE,  /* the two ends of `distance_m` */
-    TOOL_LEVEL,  /* two points of something level */
-    TOOL_HANG,   /* two points of something upright */
+    TOOL_POINTS,   /* the point that is due here */
+    TOOL_POINT,    /* `point`, wherever it is asked for */
+    TOOL_ALONG,    /* `point` on this frame, then on the next, ... */
+    TOOL_LANDMARK, /* of the court, `landmark` */
+    TOOL_SCALE,    /* the two ends of `distance_m` */
+    TOOL_LEVEL,    /* two points of something level */
+    TOOL_HANG,     /* two points of something upright */
 } tool_kind;
 
 typedef struct {
@@ -27,6 +28,7 @@ typedef struct {
     bool half;       /* the first of two taps is made */
     int frame;       /* on which it was made */
     sp_point first;  /* upright pixels */
+    int landmark;    /* index in its table; kept for the next pick */
     unsigned copied; /* bits of the points that were copied and not moved yet */
     int copied_frame;
     int selected; /* the point that keys move; -1: none */

@@ -67,6 +67,7 @@ bool window_open(window *w, const char *path) {
     frames_forget(w);
     timeline_reset(w);
     findings_refresh(w);
+    court_refresh(w);
     w->findings.open[0] = '\0';
     w->frames.number = 0;
     w->tool = (tool){.selected = -1};
@@ -169,6 +170,7 @@ static void refresh(window *w) {
         timeline_follow(w);
         if (!session_refresh(&w->session, &error)) message_problem(w, &error);
         findings_refresh(w);
+        court_refresh(w);
     }
     if (w->stale == 0) return;
     if (!paint(w, &error)) fprintf(stderr, "serveplumb: %s\n", error.message);

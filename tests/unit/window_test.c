@@ -14,7 +14,7 @@
 #include <cmocka.h>
 
 #include "near.h"
-#include "serveplumb/court.h"
+#include "unit/window_desk.h"
 #include "window/actions.h"
 #include "window/commands.h"
 #include "window/moments.h"
@@ -111,68 +111,6 @@ static void every_action_on_the_card_of_keys_has_its_words(void **state) {
         assert_int_equal(strlen(command_keys(act_name_moment, i)), 1);
 }
 
-/* --- a session that is not on a screen -------------------------------------------------------- */
-
-typedef struct {
-    window *w;
-    sp_clip_facts facts;
-    double times[40];
-    char folder[64];
-} desk;
-
-static int open_desk(void **state) {
-    desk *d = calloc(1, sizeof *d);
-    if (d == NULL || (d->w = calloc(1, sizeof *d->w)) == NULL) return -1;
-    window *w = d->w;
-    strcpy(d->folder, "/tmp/serveplumb-window-XXXXXX");
-    if (mkdtemp(d->folder) == NULL) return -1;
-    const sp_review_clip clip = {.file = "serve.mp4",
-                                 .sha256 = "0123456789abcdef0123456789abcdef"
-                                           "0123456789abcdef0123456789abcdef",
-                                 .frames = 40,
-                                 .width = 480,
-                                 .height = 270,
-                                 .slowdown = 1};
-    d->facts = (sp_clip_facts){.width = 480, .height = 270, .frames = 40};
-    for (int i = 0; i < 40; i++) d->times[i] = i / 30.0;
-    w->session.clip = (sp_clip *)(void *)d; /* never asked for a frame: the one in view is */
-    w->session.facts = &d->facts;
-    w->session.times = (sp_frame_times){d->times, 40};
-    w->session.review = sp_review_new(&clip, NULL);
-    w->session.written = w->session.who = true;
-    snprintf(w->session.review_path, sizeof w->session.review_path, "%s/serve.review.json",
-             d->folder);
-    w->theme = sp_theme_dark();
-    w->tool.selected = -1;
-    w->layout = layout_make(1280, 800, 1, 480.0 / 270);
-    w->placement = placement_fit(w->layout.canvas, 1, 480, 270);
-    *state = d;
-    return w->session.review == NULL ? -1 : 0;
-}
-
-static int close_desk(void **state) {
-    desk *d = *state;
-    unlink(d->w->session.review_path);
-    rmdir(d->folder);
-    sp_review_free(d->w->session.review);
-    free(d->w);
-    free(d);
-    return 0;
-}
-
-static void finger(window *w, Uint32 type, SDL_FingerID id, sp_point upright) {
-    const sp_point at = placement_to_window(&w->placement, upright);
-    const SDL_Event event = {.tfinger = {.type = type,
-                                         .fingerId = id,
-                                         .x = (float)(at.x / w->layout.width),
-                                         .y = (float)(at.y / w->layout.height)}};
-    pointer_event(w, &event);
-}
-
-static void name_trophy(window *w) {
-    assert_true(sp_review_set_moment(w->session.review, "trophy", 0, NULL));
-}
-
 static void a_finger_taps_the_point_that_is_due(void **state) {
     window *w = ((desk *)*state)->w;
     name_trophy(w);
@@ -226,84 +164,6 @@ static void a_drag_from_a_point_moves_it_while_another_is_due(void **state) {
     assert_true(sp_review_mark(w->session.review, 0, first, &mark));
     assert_near(mark.at.x, to.x, 1e-3);
     assert_near(mark.at.y, to.y, 1e-3);
-}
-
-static void tap_mark(window *w, int frame, sp_point_name point, sp_point at) {
-    const sp_mark mark = {.at = at, .by = SP_BY_TAP};
-    assert_true(sp_review_set_mark(w->session.review, frame, point, &mark, NULL));
-}
-
-static void a_hidden_point_is_a_guess_with_more_deviation_also_when_it_is_moved(void **state) {
-    window *w = ((desk *)*state)->w;
-    tap_mark(w, 0, SP_POINT_LEFT_HIP, (sp_point){211.3, 140.7});
-    w->tool.selected = SP_POINT_LEFT_HIP;
-    act_guess(w, 0);
-    act_nudge(w, ACT_LEFT);
-    sp_mark mark;
-    assert_true(sp_review_mark(w->session.review, 0, SP_POINT_LEFT_HIP, &mark));
-    assert_int_equal(mark.by, SP_BY_GUESS);
-    assert_near(mark.sd_px, 4 * sp_review_get_points_sd(w->session.review), 1e-12);
-    assert_near(mark.at.x, 210.3, 1e-9);
-    act_guess(w, 0);
-    assert_true(sp_review_mark(w->session.review, 0, SP_POINT_LEFT_HIP, &mark));
-    assert_int_equal(mark.by, SP_BY_TAP);
-    assert_near(mark.sd_px, sp_review_get_points_sd(w->session.review), 1e-12);
-}
-
-static void copied_points_are_guesses_until_they_are_moved_and_undone_as_one(void **state) {
-    window *w = ((desk *)*state)->w;
-    tap_mark(w, 3, SP_POINT_LEFT_TOE, (sp_point){99.1, 250.2});
-    tap_mark(w, 3, SP_POINT_RIGHT_TOE, (sp_point){141.4, 251.9});
-    tap_mark(w, 9, SP_POINT_RIGHT_TOE, (sp_point){142.2, 251.6});
-    tap_mark(w, 9, SP_POINT_BALL, (sp_point){301.2, 31.6});
-    w->frames.number = 8;
-    act_copy_points(w, 0);
-    sp_mark mark;
-    assert_false(sp_review_mark(w->session.review, 8, SP_POINT_BALL, NULL));
-    assert_true(sp_review_mark(w->session.review, 8, SP_POINT_RIGHT_TOE, &mark));
-    assert_int_equal(mark.by, SP_BY_GUESS);
-    assert_near(mark.at.x, 141.4, 1e-9);
-    act_undo(w, 0);
-    assert_false(sp_review_mark(w->session.review, 8, SP_POINT_LEFT_TOE, NULL));
-    assert_false(sp_review_mark(w->session.review, 8, SP_POINT_RIGHT_TOE, NULL));
-    assert_true(sp_review_mark(w->session.review, 9, SP_POINT_BALL, NULL));
-    act_redo(w, 0);
-    assert_true(sp_review_mark(w->session.review, 8, SP_POINT_LEFT_TOE, NULL));
-    hold_move(w, SP_POINT_LEFT_TOE, (sp_point){100.7, 250.2});
-    assert_true(sp_review_mark(w->session.review, 8, SP_POINT_LEFT_TOE, &mark));
-    assert_int_equal(mark.by, SP_BY_TAP);
-}
-
-static void tap_two(window *w, const char *name, double metres, sp_point a, sp_point b) {
-    tool_begin(w, TOOL_SCALE);
-    w->tool.distance_m = metres;
-    snprintf(w->tool.distance_name, sizeof w->tool.distance_name, "%s", name);
-    tool_tap(w, a);
-    tool_tap(w, b);
-}
-
-static void each_court_distance_is_a_scale_of_its_own_and_its_ends_can_be_dragged(void **state) {
-    window *w = ((desk *)*state)->w;
-    const sp_review *review = w->session.review;
-    const sp_court_distance *first = sp_court_distance_at(0), *second = sp_court_distance_at(1);
-    tap_two(w, first->name, first->distance_m, (sp_point){40.5, 220.5}, (sp_point){200.5, 221.5});
-    tap_two(w, second->name, second->distance_m, (sp_point){60.5, 240.5}, (sp_point){380.5, 241.5});
-    assert_int_equal(sp_review_scale_count(review), 2);
-    assert_string_equal(sp_review_active_scale(review)->id, second->id);
-    act_undo(w, 0); /* the line and its being in use are one thing to undo */
-    assert_int_equal(sp_review_scale_count(review), 1);
-    assert_string_equal(sp_review_active_scale(review)->id, first->id);
-    act_redo(w, 0);
-    assert_string_equal(sp_review_active_scale(review)->id, second->id);
-    const sp_point end = {380.5, 241.5}, to = {371.5, 231.5};
-    finger(w, SDL_FINGERDOWN, 3, end);
-    finger(w, SDL_FINGERMOTION, 3, (sp_point){376, 236});
-    finger(w, SDL_FINGERMOTION, 3, to);
-    finger(w, SDL_FINGERUP, 3, to);
-    assert_near(sp_review_active_scale(review)->b.x, to.x, 1e-3);
-    assert_near(sp_review_active_scale(review)->a.x, 60.5, 1e-9);
-    act_undo(w, 0);
-    assert_near(sp_review_active_scale(review)->b.x, end.x, 1e-9);
 }
 
 static void two_fingers_zoom_and_tap_nothing(void **state) {
@@ -392,15 +252,6 @@ int main(void) {
                                         close_desk),
         cmocka_unit_test_setup_teardown(a_drag_from_a_point_moves_it_while_another_is_due,
                                         open_desk, close_desk),
-        cmocka_unit_test_setup_teardown(
-            a_hidden_point_is_a_guess_with_more_deviation_also_when_it_is_moved, open_desk,
-            close_desk),
-        cmocka_unit_test_setup_teardown(
-            copied_points_are_guesses_until_they_are_moved_and_undone_as_one, open_desk,
-            close_desk),
-        cmocka_unit_test_setup_teardown(
-            each_court_distance_is_a_scale_of_its_own_and_its_ends_can_be_dragged, open_desk,
-            close_desk),
         cmocka_unit_test_setup_teardown(two_fingers_zoom_and_tap_nothing, open_desk, close_desk),
         cmocka_unit_test_setup_teardown(the_next_step_follows_what_is_in_the_review, open_desk,
                                         close_desk),

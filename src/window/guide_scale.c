@@ -1,0 +1,123 @@
+/* Scale and plumb in the sheet. */
+#include <math.h>
+#include <stdio.h>
+
+#include "window/actions.h"
+#include "window/court.h"
+#include "window/page.h"
+#include "window/state.h"
+
+static void scale_words(const session *s, char *text, size_t size) {
+    const sp_scale_reading scale = sp_readout_scale(s->readout);
+    if (scale.id[0] == '\0')
+        snprintf(text, size, "none yet");
+    else
+        snprintf(text, size, "%.2f mm per pixel (%.2f to %.2f)", scale.m_per_px.value * 1000,
+                 scale.m_per_px.low * 1000, scale.m_per_px.high * 1000);
+}
+
+static void plumb_words(const sp_plumb_entry *plumb, char *text, size_t size) {
+    static const char *from[] = {"as the picture stands", "from something level",
+                                 "from something upright", "from the court", "from the toss"};
+    if (plumb->method == SP_PLUMB_IMAGE && plumb->angle_deg == 0)
+        snprintf(text, size, "%s", from[0]);
+    else
+        snprintf(text, size, "%.1f\u00b0, %s", plumb->angle_deg, from[plumb->method]);
+}
+
+static const char *name_of(const sp_scale_entry *entry) {
+    switch (entry->method) {
+    case SP_SCALE_COURT: return "landmarks of the court";
+    case SP_SCALE_TOSS: return "fall of the toss";
+    case SP_SCALE_LINE: break;
+    }
+    return entry->distance_name[0] != '\0' ? entry->distance_name : entry->id;
+}
+
+/* One of the scales, with what it gives where the player is. */
+static void paint_one(page *p, int index) {
+    const session *s = &p->w->session;
+    const sp_scale_entry *entry = sp_review_scale_at(s->review, (size_t)index);
+    const bool used = entry == sp_review_active_scale(s->review);
+    const double top = p->y, middle = p->y + PAGE_ROW / 2;
+    words name = brush_faint(&p->b), number = brush_faint(&p->b);
+    if (used) name.color = p->b.theme->text;
+    number.align = SP_ALIGN_RIGHT;
+    number.digits = true;
+    brush_sign(&p->b, used ? SIGN_DONE : SIGN_MISSING, p->x + 34, middle);
+    char text[64] = "";
+    const sp_scale_finding *found = (size_t)index < sp_readout_scale_count(s->readout)
+                                        ? sp_readout_scale_at(s->readout, (size_t)index)
+                                        : NULL;
+    if (found != NULL && isfinite(found->m_per_px.value))
+        snprintf(text, sizeof text, "%.2f (%.2f to %.2f)", found->m_per_px.value * 1000,
+                 found->m_per_px.low * 1000, found->m_per_px.high * 1000);
+    const double wide = brush_size(&p->b, number, 0, text).width;
+    brush_line(&p->b, name, p->x + 50, middle, p->width - 58 - wide, name_of(entry));
+    brush_line(&p->b, number, p->x + p->width - wide - 2, middle, wide + 2, text);
+    p->y += PAGE_ROW;
+    brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, PAGE_ROW}, act_use_scale, index);
+    if (used && found != NULL && found->words[0] != '\0') page_text(p, found->words);
+}
+
+static void paint_pairs(page *p) {
+    const sp_readout *readout = p->w->session.readout;
+    for (size_t i = 0; i < sp_readout_pair_count(readout); i++) {
+        const sp_scale_pair *pair = sp_readout_pair_at(readout, i);
+        if (!pair->contradict) continue;
+        brush_sign(&p->b, SIGN_WARN, p->x + 8, p->y + 13);
+        page_text(p, pair->words);
+    }
+}
+
+static int index_of(const sp_landmark *landmark) {
+    for (int i = 0; i < (int)sp_landmark_count(); i++)
+        if (sp_landmark_at((size_t)i) == landmark) return i;
+    return 0;
+}
+
+/* What each tap misses the fit by; pressing one asks for it anew. */
+static void paint_landmarks(page *p) {
+    const court *c = &p->w->court;
+    words name = brush_faint(&p->b), off = name;
+    off.align = SP_ALIGN_RIGHT;
+    off.digits = true;
+    for (size_t i = 0; i < c->entry.landmark_count; i++) {
+        const sp_landmark *landmark = c->entry.landmarks[i].landmark;
+        const double middle = p->y + 14;
+        char text[32] = "";
+        if (c->drawn)
+            snprintf(text, sizeof text, "%.1f px", sp_point_length(c->pose.taps[i].residual_px));
+        const bool suspect = c->drawn && c->pose.suspect == (int)i;
+        brush_sign(&p->b, suspect ? SIGN_WARN : SIGN_DONE, p->x + 34, middle);
+        brush_line(&p->b, name, p->x + 50, middle, p->width - 120, landmark->name);
+        brush_line(&p->b, off, p->x + p->width - 60, middle, 60, text);
+        brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, 28}, act_landmark,
+                   index_of(landmark));
+        p->y += 28;
+    }
+    if (c->entry.id[0] != '\0' && c->words[0] != '\0') page_text(p, c->words);
+}
+
+void scale_paint(page *p) {
+    const session *s = &p->w->session;
+    const sp_scale_entry *scale = sp_review_active_scale(s->review);
+    char text[160], summary[64] = "none yet";
+    const sp_scale_reading reading = sp_readout_scale(s->readout);
+    if (reading.id[0] != '\0')
+        snprintf(summary, sizeof summary, "%.1f mm/pixel", reading.m_per_px.value * 1000);
+    const sign state = scale != NULL                ? SIGN_DONE
+                       : p->next.kind == STEP_SCALE ? SIGN_NEXT
+                                                    : SIGN_MISSING;
+    if (!page_section(p, SECTION_SCALE, "Scale and plumb", summary, state)) return;
+    scale_words(s, text, sizeof text);
+    page_setting(p, "scale", text, act_scale, 0);
+    for (size_t i = 0; i < sp_review_scale_count(s->review); i++) paint_one(p, (int)i);
+    paint_pairs(p);
+    if (scale != NULL) page_offer(p, "take the scale in use off", act_drop_scale, 0);
+    page_offer(p, "landmarks of the court", act_court, 0);
+    paint_landmarks(p);
+    page_offer(p, "fall of the toss", act_toss_scale, 0);
+    plumb_words(sp_review_get_plumb(s->review), text, sizeof text);
+    page_setting(p, "plumb", text, act_plumb, 0);
+}
