@@ -7,15 +7,6 @@
 #include "window/page.h"
 #include "window/state.h"
 
-static void scale_words(const session *s, char *text, size_t size) {
-    const sp_scale_reading scale = sp_readout_scale(s->readout);
-    if (scale.id[0] == '\0')
-        snprintf(text, size, "none yet");
-    else
-        snprintf(text, size, "%.2f mm per pixel (%.2f to %.2f)", scale.m_per_px.value * 1000,
-                 scale.m_per_px.low * 1000, scale.m_per_px.high * 1000);
-}
-
 static void plumb_words(const sp_plumb_entry *plumb, char *text, size_t size) {
     static const char *from[] = {"as the picture stands", "from something level",
                                  "from something upright", "from the court", "from the toss"};
@@ -52,11 +43,13 @@ static void paint_one(page *p, int index) {
     if (found != NULL && isfinite(found->m_per_px.value))
         snprintf(text, sizeof text, "%.2f (%.2f to %.2f)", found->m_per_px.value * 1000,
                  found->m_per_px.low * 1000, found->m_per_px.high * 1000);
+    name.wrap = true;
     const double wide = brush_size(&p->b, number, 0, text).width;
-    brush_line(&p->b, name, p->x + 50, middle, p->width - 58 - wide, name_of(entry));
+    const double used_height =
+        brush_text(&p->b, name, p->x + 50, middle - 8, p->width - 62 - wide, name_of(entry));
     brush_line(&p->b, number, p->x + p->width - wide - 2, middle, wide + 2, text);
-    p->y += PAGE_ROW;
-    brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, PAGE_ROW}, act_use_scale, index);
+    p->y = fmax(top + PAGE_ROW, middle - 8 + used_height + 6);
+    brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, p->y - top}, act_use_scale, index);
     if (used && found != NULL && found->words[0] != '\0') page_text(p, found->words);
 }
 
@@ -80,6 +73,7 @@ static int index_of(const sp_landmark *landmark) {
 static void paint_landmarks(page *p) {
     const court *c = &p->w->court;
     words name = brush_faint(&p->b), off = name;
+    name.wrap = true;
     off.align = SP_ALIGN_RIGHT;
     off.digits = true;
     for (size_t i = 0; i < c->entry.landmark_count; i++) {
@@ -90,11 +84,12 @@ static void paint_landmarks(page *p) {
             snprintf(text, sizeof text, "%.1f px", sp_point_length(c->pose.taps[i].residual_px));
         const bool suspect = c->drawn && c->pose.suspect == (int)i;
         brush_sign(&p->b, suspect ? SIGN_WARN : SIGN_DONE, p->x + 34, middle);
-        brush_line(&p->b, name, p->x + 50, middle, p->width - 120, landmark->name);
+        const double high =
+            brush_text(&p->b, name, p->x + 50, middle - 8, p->width - 120, landmark->name) + 12;
         brush_line(&p->b, off, p->x + p->width - 60, middle, 60, text);
-        brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, 28}, act_landmark,
+        brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, high}, act_landmark,
                    index_of(landmark));
-        p->y += 28;
+        p->y += high;
     }
     if (c->entry.id[0] != '\0' && c->words[0] != '\0') page_text(p, c->words);
 }
@@ -110,14 +105,14 @@ void scale_paint(page *p) {
                        : p->next.kind == STEP_SCALE ? SIGN_NEXT
                                                     : SIGN_MISSING;
     if (!page_section(p, SECTION_SCALE, "Scale and plumb", summary, state)) return;
-    scale_words(s, text, sizeof text);
-    page_setting(p, "scale", text, act_scale, 0);
+    if (sp_review_scale_count(s->review) > 0) page_text(p, "mm per pixel where the player is");
     for (size_t i = 0; i < sp_review_scale_count(s->review); i++) paint_one(p, (int)i);
     paint_pairs(p);
-    if (scale != NULL) page_offer(p, "take the scale in use off", act_drop_scale, 0);
-    page_offer(p, "landmarks of the court", act_court, 0);
+    page_offer(p, "from a court distance", act_scale, 0);
+    page_offer(p, "from landmarks of the court", act_court, 0);
     paint_landmarks(p);
-    page_offer(p, "fall of the toss", act_toss_scale, 0);
+    page_offer(p, "from the fall of the toss", act_toss_scale, 0);
+    if (scale != NULL) page_offer(p, "take the scale in use off", act_drop_scale, 0);
     plumb_words(sp_review_get_plumb(s->review), text, sizeof text);
     page_setting(p, "plumb", text, act_plumb, 0);
 }
