@@ -20,7 +20,8 @@ action act_moment_step; /* -1 the moment before, 1 the next */
 action act_go_frame;    /* to a frame */
 action act_go_moment;   /* to a moment, by index */
 action act_play;
-action act_speed; /* -1 slower, 1 faster */
+action act_sharpest_sound; /* goes to its frame */
+action act_speed;          /* -1 slower, 1 faster */
 action act_loop;
 action act_strip_zoom; /* of the time axis: -1 wider, 1 closer */
 action act_span;       /* -1 the span starts here, 1 it ends here */

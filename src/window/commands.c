@@ -32,6 +32,7 @@ static const command table[] = {
     {NULL, "Shift End", NULL, SDLK_END, SHIFT, act_span, 1},
     {NULL, "Z  Shift Z", "strip: closer, wider", SDLK_z, 0, act_strip_zoom, 1},
     {NULL, "Shift Z", NULL, SDLK_z, SHIFT, act_strip_zoom, -1},
+    {NULL, "J", "to the sharpest sound", SDLK_j, 0, act_sharpest_sound, 0},
     {NULL, "L", "go round in the span, or not", SDLK_l, 0, act_loop, 0},
 
     {"Moments", "1", "this frame is the release", SDLK_1, 0, act_name_moment, 0},

@@ -12,6 +12,8 @@ static const struct {
     {0.125, "1/8 speed"}, {0.0625, "1/16 speed"},
 };
 
+double play_factor(int speed) { return speeds[speed].factor; }
+
 const char *play_speed_text(int speed) { return speeds[speed].text; }
 
 int play_last(const window *w) {
@@ -25,6 +27,7 @@ static void restart(window *w, int frame) {
     frames_go(w, frame);
     w->play.since = SDL_GetTicks64();
     w->play.from_s = session_time_s(&w->session, w->frames.number);
+    audio_play(w, w->frames.number);
 }
 
 void play_start(window *w) {
@@ -40,6 +43,7 @@ void play_start(window *w) {
 void play_stop(window *w) {
     if (!w->play.on) return;
     w->play.on = false;
+    audio_stop(w);
     SDL_EnableScreenSaver();
     window_touch(w, PART_BAR | PART_OVERLAY | PART_SHEET | PART_LOUPE);
 }

@@ -17,6 +17,7 @@ typedef struct {
 } play;
 
 #define PLAY_SPEEDS 5
+double play_factor(int speed);          /* of real time */
 const char *play_speed_text(int speed); /* "1/4 of real time" */
 
 void play_start(struct window *w);

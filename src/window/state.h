@@ -7,6 +7,7 @@
 #include <SDL.h>
 
 #include "serveplumb/theme.h"
+#include "window/audio.h"
 #include "window/card.h"
 #include "window/choices.h"
 #include "window/court.h"
@@ -49,6 +50,7 @@ typedef struct window {
     session session;
     choices choices;
     court court;
+    audio audio;
     findings findings;
     frames frames;
     placement placement;

@@ -64,7 +64,10 @@ static sp_strip strip_of(const window *w) {
         .frame = w->frames.number,
         .from_s = w->timeline.from_s,
         .to_s = w->timeline.to_s,
-        .states = w->timeline.states};
+        .states = w->timeline.states,
+        .wave = w->audio.wave,
+        .wave_count = w->audio.wave_count,
+        .wave_s = w->audio.wave_s};
     if (w->play.loop) {
         strip.span_first = w->play.first;
         strip.span_last = play_last(w);

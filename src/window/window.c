@@ -66,6 +66,7 @@ bool window_open(window *w, const char *path) {
     choices_remember(w);
     frames_forget(w);
     timeline_reset(w);
+    audio_begin(w);
     findings_refresh(w);
     court_refresh(w);
     w->findings.open[0] = '\0';
@@ -119,6 +120,7 @@ static void handle(window *w, const SDL_Event *event) {
         if (!card_key(w, &event->key)) command_key(w, &event->key);
         pointer_cursor(w);
         break;
+    case SDL_USEREVENT: audio_update(w); break;
     case SDL_TEXTINPUT: card_typed(w, event->text.text); break;
     case SDL_DROPFILE:
         window_open(w, event->drop.file);
@@ -195,6 +197,7 @@ static void finish(window *w) {
     each_pane(w, pane_free);
     timeline_free(w);
     if (w->renderer != NULL) choices_keep_picture(w);
+    audio_close(w);
     frames_forget(w);
     session_close(&w->session);
     findings_free(w);

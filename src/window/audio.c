@@ -1,0 +1,203 @@
+#include "window/audio.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "window/actions.h"
+#include "window/state.h"
+
+/* Loudness is kept in steps of so long. */
+#define WAVE_STEP_S 0.004
+/* More is not handed to the device at once. */
+#define PLAYED_MOST_S 60.0
+
+/* Shared with the thread that reads; it alone writes, until `done`. */
+struct audio_reading {
+    SDL_Thread *thread;
+    atomic_bool cancelled, done;
+    char path[PATH_MAX];
+    sp_clip_facts facts;
+    sp_sound *sound;
+    float *wave;
+    int wave_count;
+};
+
+/* As loud as the loudest of the clip is 1. */
+static void measure(struct audio_reading *r) {
+    const int count = (int)ceil(r->facts.duration_s / WAVE_STEP_S);
+    if (count < 1 || count > 10000000) return;
+    sp_sound_peak *peaks = calloc((size_t)count, sizeof *peaks);
+    float *wave = calloc((size_t)count, sizeof *wave), most = 1e-4f;
+    if (peaks != NULL && wave != NULL &&
+        sp_sound_peaks(r->sound, 0, count * WAVE_STEP_S, (size_t)count, peaks, NULL)) {
+        for (int i = 0; i < count; i++) {
+            wave[i] = fmaxf(fabsf(peaks[i].low), fabsf(peaks[i].high));
+            most = fmaxf(most, wave[i]);
+        }
+        for (int i = 0; i < count; i++) wave[i] /= most;
+        r->wave = wave;
+        r->wave_count = count;
+    } else {
+        free(wave);
+    }
+    free(peaks);
+}
+
+static int read_sound(void *data) {
+    struct audio_reading *r = data;
+    const sp_sound_options options = {.cancelled = &r->cancelled};
+    r->sound = sp_sound_open(r->path, &r->facts, &options, NULL);
+    if (r->sound != NULL) measure(r);
+    atomic_store(&r->done, true);
+    SDL_Event wake = {.type = SDL_USEREVENT};
+    SDL_PushEvent(&wake);
+    return 0;
+}
+
+void audio_begin(window *w) {
+    audio_end(w);
+    if (!w->session.facts->sound) return;
+    struct audio_reading *r = calloc(1, sizeof *r);
+    if (r == NULL) return;
+    r->facts = *w->session.facts;
+    sp_text_copy(r->path, sizeof r->path, w->session.clip_path);
+    r->thread = SDL_CreateThread(read_sound, "sound", r);
+    if (r->thread == NULL) {
+        free(r);
+        return;
+    }
+    w->audio.reading = r;
+}
+
+void audio_update(window *w) {
+    audio *a = &w->audio;
+    struct audio_reading *r = a->reading;
+    if (r == NULL || !atomic_load(&r->done)) return;
+    SDL_WaitThread(r->thread, NULL);
+    a->sound = r->sound;
+    a->wave = r->wave;
+    a->wave_count = r->wave_count;
+    a->wave_s = r->wave_count * WAVE_STEP_S;
+    a->reading = NULL;
+    free(r);
+    window_touch(w, PART_STRIP);
+}
+
+void audio_end(window *w) {
+    audio *a = &w->audio;
+    audio_stop(w);
+    if (a->reading != NULL) {
+        atomic_store(&a->reading->cancelled, true);
+        SDL_WaitThread(a->reading->thread, NULL);
+        sp_sound_close(a->reading->sound);
+        free(a->reading->wave);
+        free(a->reading);
+    }
+    sp_sound_close(a->sound);
+    free(a->wave);
+    *a = (audio){.device = a->device};
+}
+
+void audio_close(window *w) {
+    audio_end(w);
+    if (w->audio.device != 0) SDL_CloseAudioDevice(w->audio.device);
+    w->audio.device = 0;
+}
+
+/* --- playing ---------------------------------------------------------------------------------- */
+
+/* Always two channels, so that one device serves every clip. Without one the picture plays alone.
+ */
+static bool open_device(audio *a) {
+    if (a->device != 0) return true;
+    if (SDL_WasInit(SDL_INIT_AUDIO) == 0 && SDL_InitSubSystem(SDL_INIT_AUDIO) != 0) return false;
+    const SDL_AudioSpec wanted = {
+        .freq = SP_SOUND_RATE, .format = AUDIO_F32SYS, .channels = 2, .samples = 1024};
+    a->device = SDL_OpenAudioDevice(NULL, 0, &wanted, NULL, 0);
+    return a->device != 0;
+}
+
+/* From one channel, in place. */
+static void double_up(float *samples, size_t count) {
+    for (size_t i = count; i-- > 0;) samples[2 * i] = samples[2 * i + 1] = samples[i];
+}
+
+static void queue(audio *a, double from_s, double to_s) {
+    const int64_t first = sp_sound_at(from_s);
+    const size_t count =
+        (size_t)fmax(0, (fmin(to_s, from_s + PLAYED_MOST_S) - from_s) * SP_SOUND_RATE);
+    float *samples = calloc(count + 1, 2 * sizeof *samples);
+    if (samples == NULL) return;
+    if (sp_sound_copy(a->sound, first, count, samples, NULL)) {
+        if (sp_sound_get_facts(a->sound)->channels == 1) double_up(samples, count);
+        SDL_QueueAudio(a->device, samples, (Uint32)(count * 2 * sizeof *samples));
+        SDL_PauseAudioDevice(a->device, 0);
+    }
+    free(samples);
+}
+
+void audio_play(window *w, int frame) {
+    audio *a = &w->audio;
+    audio_stop(w);
+    const double slowdown = sp_review_get_clip(w->session.review)->slowdown;
+    const bool own_speed = fabs(play_factor(w->play.speed) * slowdown - 1) < 1e-9;
+    if (a->sound == NULL || !own_speed || !open_device(a)) return;
+    const double *seconds = w->session.times.seconds;
+    queue(a, seconds[frame], seconds[play_last(w)]);
+}
+
+void audio_stop(window *w) {
+    if (w->audio.device == 0) return;
+    SDL_PauseAudioDevice(w->audio.device, 1);
+    SDL_ClearQueuedAudio(w->audio.device);
+}
+
+/* --- the sharpest sound ----------------------------------------------------------------------- */
+
+/* Of the air between player and camera, where the court tells; 0: not known. */
+static double camera_distance_m(const window *w) {
+    const sp_world at = w->court.pose.position;
+    return w->court.fits ? sqrt(at.x * at.x + at.y * at.y + at.z * at.z) : 0;
+}
+
+#define AIR_C 20.0 /* each 10 degrees change 20 m of air by 1 ms */
+
+/* The stroke is the sharpest sound of a serve; a bounce or a voice may be sharper: it is offered,
+ * not taken. */
+void act_sharpest_sound(window *w, int unused) {
+    (void)unused;
+    if (!window_is_open(w)) return;
+    if (w->audio.sound == NULL) {
+        message_say(w, w->audio.reading != NULL ? "The sound is still being read."
+                                                : "The clip has no sound that can be read.");
+        return;
+    }
+    sp_onset loudest;
+    size_t count = 0;
+    sp_error error = {0};
+    if (!sp_sound_onsets(w->audio.sound, 0, w->session.facts->duration_s, &loudest, 1, &count,
+                         &error)) {
+        message_problem(w, &error);
+        return;
+    }
+    if (count == 0) {
+        message_say(w, "No sound of this clip begins sharply.");
+        return;
+    }
+    const double slowdown = sp_review_get_clip(w->session.review)->slowdown;
+    const double away = camera_distance_m(w);
+    const double made_s = sp_sound_made_at(loudest.time_s / slowdown, away, AIR_C);
+    act_go_frame(w, session_frame_at(&w->session, made_s));
+    if (away > 0)
+        message_say(w,
+                    "The sharpest sound was made %.3f s in (%.0f m away, its way taken off). If "
+                    "it is the stroke, press 4.",
+                    made_s, away);
+    else
+        message_say(w,
+                    "The sharpest sound is heard %.3f s in; each 10 m of air make it 0.03 s "
+                    "late. If it is the stroke, press 4 on the frame before the touch.",
+                    made_s);
+}
