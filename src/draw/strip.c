@@ -80,7 +80,7 @@ static void draw_times(sp_paint *paint, const sp_strip *strip, const strip_rows 
     const double first = ceil(from / step - 1e-9), last = floor(to / step + 1e-9);
     for (double i = first; i <= last; i++) {
         char text[48];
-        snprintf(text, sizeof text, "%.*f s", decimals, i * step);
+        snprintf(text, sizeof text, "%.*f s", decimals, fabs(i * step)); /* no -0.0 */
         draw_time(paint, strip, r, h, sp_strip_x_of_seconds(strip, i * step * slow), text);
     }
 }

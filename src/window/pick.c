@@ -70,16 +70,14 @@ void act_next_point(window *w, int by) {
     message_say(w, "No point is tapped on this frame.");
 }
 
-/* Enter: the row in focus, else the step that the sheet names, else a tap at the cross. */
-void act_enter(window *w, int unused) {
+void act_next_step(window *w, int unused) {
     (void)unused;
-    if (sheet_enter(w)) return;
     if (!window_is_open(w)) {
         act_open(w, 0);
         return;
     }
     if (tool_armed(w)) {
-        tool_tap(w, w->pointer.cross);
+        message_say(w, "Tap it in the picture, or move the cross with Ctrl and the arrows.");
         return;
     }
     const step next = step_next(&w->session, w->frames.number);
@@ -88,4 +86,20 @@ void act_enter(window *w, int unused) {
     if (next.kind == STEP_SPEED) act_real_time(w, 0);
     if (next.kind == STEP_GO) act_go_frame(w, next.frame);
     if (next.kind == STEP_SCALE) act_scale(w, 0);
+}
+
+static bool cross_in_picture(const window *w) {
+    const sp_point at = w->pointer.cross;
+    const sp_clip_facts *facts = w->session.facts;
+    return at.x >= 0 && at.y >= 0 && at.x <= facts->width && at.y <= facts->height;
+}
+
+/* Enter: the row in focus, else a tap at the cross, else the step that the sheet names. */
+void act_enter(window *w, int unused) {
+    (void)unused;
+    if (sheet_enter(w)) return;
+    if (tool_armed(w) && cross_in_picture(w))
+        tool_tap(w, w->pointer.cross);
+    else
+        act_next_step(w, 0);
 }

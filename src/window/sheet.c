@@ -163,7 +163,7 @@ static void paint_once(window *w, sp_paint *paint) {
     for (int i = 0; i < s->columns; i++) paint_column(w, paint, i);
     /* Last, so that rows that are scrolled behind the card are not pressed through it. */
     s->walked = s->spots.count;
-    spots_add(&s->spots, (sp_rect){0, 0, s->wide[0], s->top[0]}, act_enter, 0);
+    spots_add(&s->spots, (sp_rect){0, 0, s->wide[0], s->top[0]}, act_next_step, 0);
     if (keys.act != NULL) spots_add(&s->spots, keys.rect, keys.act, keys.argument);
     const sp_point corner = {0.5, 0}, end = {0.5, height};
     if (!w->layout.upright) sp_paint_line(paint, corner, end, 1, w->theme->edge);

@@ -72,6 +72,12 @@ typedef struct window {
     bool quit;
 } window;
 
+/* Opens the display of a window that is all zeros; end it also when this fails. */
+bool window_begin(window *w, sp_error *error);
+/* Brings what is shown up to date, then waits for events and does them. `most_ms` -1: no limit. */
+void window_step(window *w, int most_ms);
+void window_end(window *w);
+
 void window_touch(window *w, unsigned parts);
 /* After an edit, an undo or another frame: everything that shows the review. */
 void window_touch_review(window *w);

@@ -182,18 +182,27 @@ static void refresh(window *w) {
 
 static int sooner(int a, int b) { return a < 0 ? b : b < 0 ? a : SDL_min(a, b); }
 
-static void run(window *w) {
-    while (!w->quit) {
-        const int wait = sooner(play_update(w), message_update(w));
-        refresh(w);
-        SDL_Event event;
-        if (SDL_WaitEventTimeout(&event, wait) == 0) continue;
-        do handle(w, &event);
-        while (!w->quit && SDL_PollEvent(&event) != 0);
-    }
+void window_step(window *w, int most_ms) {
+    const int wait = sooner(sooner(play_update(w), message_update(w)), most_ms);
+    refresh(w);
+    SDL_Event event;
+    if (SDL_WaitEventTimeout(&event, wait) == 0) return;
+    do handle(w, &event);
+    while (!w->quit && SDL_PollEvent(&event) != 0);
 }
 
-static void finish(window *w) {
+bool window_begin(window *w, sp_error *error) {
+    choices_load(w);
+    findings_load(w);
+    w->play.last = -1;
+    w->tool.selected = w->sheet.measure = -1;
+    w->frames.shown = -1;
+    if (!display_open(&w->handle, &w->renderer, w->cursors, error)) return false;
+    window_resize(w);
+    return true;
+}
+
+void window_end(window *w) {
     each_pane(w, pane_free);
     timeline_free(w);
     if (w->renderer != NULL) choices_keep_picture(w);
@@ -213,22 +222,16 @@ int sp_window_run(const char *path) {
     window *w = calloc(1, sizeof *w);
     sp_error error = {0};
     if (w == NULL) return 1;
-    choices_load(w);
-    findings_load(w);
-    w->play.last = -1;
-    w->tool.selected = w->sheet.measure = -1;
-    w->frames.shown = -1;
     int status = 1;
-    if (!display_open(&w->handle, &w->renderer, w->cursors, &error)) {
+    if (!window_begin(w, &error)) {
         fprintf(stderr, "serveplumb: %s\n", error.message);
     } else {
-        window_resize(w);
         if (path != NULL && !window_open(w, path))
             fprintf(stderr, "serveplumb: %s\n", w->message.text);
-        run(w);
+        while (!w->quit) window_step(w, -1);
         status = path == NULL || is_folder(path) || window_is_open(w) ? 0 : 1;
     }
-    finish(w);
+    window_end(w);
     free(w);
     return status;
 }
