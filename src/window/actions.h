@@ -70,7 +70,7 @@ bool edit_allowed(struct window *w);
 action act_pick;       /* selects the point, or arms it where it is not tapped yet */
 action act_next_point; /* 1 next, -1 before */
 action act_cross;      /* the cross, where Enter taps: direction */
-action act_next_step; /* that the sheet names; taps nothing */
+action act_next_step;  /* that the sheet names; taps nothing */
 action act_enter;
 
 sp_point pick_step(int direction, double length);

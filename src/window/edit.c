@@ -242,6 +242,10 @@ void act_who_right(window *w, int unused) {
     window_touch(w, PART_SHEET | PART_OVERLAY);
 }
 
+static bool same_pictures(const sp_clip_facts *a, const sp_clip_facts *b) {
+    return a->frames == b->frames && a->width == b->width && a->height == b->height;
+}
+
 /* "<review>-<moment>.png" beside the review, or the frame's number where it is none. */
 static bool write_still(window *w, int frame, char path[PATH_MAX], sp_error *error) {
     session *s = &w->session;
@@ -255,8 +259,19 @@ static bool write_still(window *w, int frame, char path[PATH_MAX], sp_error *err
         if (*c == '/') *c = '_';
     if (!session_still_path(s, word, path, PATH_MAX))
         return sp_fail(error, SP_ERROR_ARGUMENT, "the path of the still would be too long");
-    return session_refresh(s, error) &&
-           sp_still_write(s->clip, s->review, s->readout, &options, path, error);
+    if (!session_refresh(s, error)) return false;
+    /* The window's own clip is busy decoding ahead. */
+    const sp_clip_options few = {.cache_bytes = (size_t)64 << 20};
+    sp_clip *clip = sp_clip_open(s->clip_path, &few, error);
+    if (clip != NULL && !same_pictures(sp_clip_get_facts(clip), s->facts)) {
+        sp_clip_close(clip);
+        return sp_fail(error, SP_ERROR_FILE,
+                       "'%.300s' was changed since it was opened; open it again", s->clip_path);
+    }
+    const bool good =
+        clip != NULL && sp_still_write(clip, s->review, s->readout, &options, path, error);
+    sp_clip_close(clip);
+    return good;
 }
 
 void act_still(window *w, int unused) {

@@ -101,7 +101,7 @@ void frames_update(window *w) {
     f->shown = f->number;
     f->damaged = false;
     f->failed[0] = '\0';
-    sp_frame *frame = sp_clip_frame(w->session.clip, f->number, &error);
+    sp_frame *frame = sp_frame_service_wait(w->session.frames, f->number, &error);
     if (frame == NULL || !upload(w, frame, &error))
         sp_text_copy(f->failed, sizeof f->failed, error.message);
     if (frame != NULL) f->damaged = sp_frame_damaged(frame);
@@ -115,7 +115,7 @@ bool frames_small(window *w, int side, sp_picture *picture) {
     const double zoom = (double)side / SDL_max(facts->width, facts->height);
     const int width = SDL_max(1, (int)(facts->width * zoom));
     const int height = SDL_max(1, (int)(facts->height * zoom));
-    sp_frame *frame = sp_clip_frame(w->session.clip, w->frames.number, NULL);
+    sp_frame *frame = sp_frame_service_wait(w->session.frames, w->frames.number, NULL);
     if (frame == NULL) return false;
     bool good = sp_picture_init(picture, width, height, NULL);
     if (good && !sp_frame_to_picture(frame, picture, NULL)) {

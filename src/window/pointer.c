@@ -222,6 +222,7 @@ static bool mouse_event(window *w, const SDL_Event *event) {
             press(w, at, event->button.button != SDL_BUTTON_LEFT || w->space_down);
         if (w->space_down) w->space_used = true;
     }
+    tip_follow(w);
     pointer_cursor(w);
     return true;
 }

@@ -168,6 +168,12 @@ bool session_open(session *s, const char *path, const sp_preferences *preference
         session_close(&to);
         return false;
     }
+    to.frames = sp_frame_service_open(to.clip, NULL, error);
+    if (to.frames == NULL) {
+        to.clip = NULL; /* taken all the same */
+        session_close(&to);
+        return false;
+    }
     to.who = access(to.review_path, F_OK) == 0;
     session_close(s);
     *s = to;
@@ -177,7 +183,10 @@ bool session_open(session *s, const char *path, const sp_preferences *preference
 void session_close(session *s) {
     sp_readout_free(s->readout);
     sp_review_free(s->review);
-    sp_clip_close(s->clip);
+    if (s->frames != NULL)
+        sp_frame_service_close(s->frames);
+    else
+        sp_clip_close(s->clip);
     *s = (session){0};
 }
 

@@ -7,12 +7,15 @@
 #include <stdbool.h>
 
 #include "serveplumb/clip.h"
+#include "serveplumb/frame_service.h"
 #include "serveplumb/preferences.h"
 #include "serveplumb/readout.h"
 #include "serveplumb/review.h"
 
 typedef struct {
-    sp_clip *clip; /* NULL: nothing is open, and nothing else below is set */
+    sp_clip *clip; /* NULL: nothing is open, and nothing else below is set. Never to be used when
+                      `frames` has taken it */
+    sp_frame_service *frames; /* decodes ahead of the coach */
     const sp_clip_facts *facts;
     sp_frame_times times;
     sp_review *review;

@@ -25,6 +25,7 @@
 #include "window/sheet.h"
 #include "window/spots.h"
 #include "window/timeline.h"
+#include "window/tip.h"
 #include "window/tool.h"
 
 /* Parts that have to be painted again. */
@@ -37,7 +38,8 @@ enum {
     PART_MESSAGE = 32,
     PART_LOUPE = 64,
     PART_PICTURE = 128, /* no painting, only showing */
-    PART_ALL = 255,
+    PART_TIP = 256,
+    PART_ALL = 511,
 };
 
 typedef struct window {
@@ -51,6 +53,7 @@ typedef struct window {
     choices choices;
     court court;
     audio audio;
+    tip tip;
     findings findings;
     frames frames;
     placement placement;

@@ -93,6 +93,8 @@ static void window_event(window *w, const SDL_WindowEvent *event) {
     case SDL_WINDOWEVENT_EXPOSED: window_touch(w, PART_PICTURE); break;
     case SDL_WINDOWEVENT_LEAVE:
         w->pointer.inside = false;
+        w->pointer.at = (sp_point){-1, -1};
+        tip_follow(w);
         window_touch(w, PART_PICTURE | PART_OVERLAY);
         break;
     case SDL_WINDOWEVENT_FOCUS_LOST: w->space_down = false; break;
@@ -102,7 +104,7 @@ static void window_event(window *w, const SDL_WindowEvent *event) {
 
 static void each_pane(window *w, void (*todo)(pane *)) {
     pane *panes[] = {&w->overlay_pane, &w->bar_pane,     &w->timeline.pane, &w->loupe_pane,
-                     &w->sheet.pane,   &w->message.pane, &w->card.pane};
+                     &w->sheet.pane,   &w->message.pane, &w->card.pane,     &w->tip.pane};
     for (size_t i = 0; i < sizeof panes / sizeof panes[0]; i++) todo(panes[i]);
 }
 
@@ -140,6 +142,7 @@ static bool paint(window *w, sp_error *error) {
            ((stale & PART_STRIP) == 0 || timeline_paint(w, error)) &&
            ((stale & PART_BAR) == 0 || bar_paint(w, error)) &&
            ((stale & PART_SHEET) == 0 || sheet_paint(w, error)) &&
+           ((stale & PART_TIP) == 0 || tip_paint(w, error)) &&
            ((stale & PART_CARD) == 0 || card_paint(w, error)) &&
            ((stale & PART_MESSAGE) == 0 || message_paint(w, error)) && loupe_paint(w, error);
 }
@@ -155,6 +158,7 @@ static void show(window *w) {
     pane_show(&w->sheet.pane, w->renderer);
     loupe_show(w);
     pane_show(&w->message.pane, w->renderer);
+    pane_show(&w->tip.pane, w->renderer);
     if (card_is_up(w)) {
         SDL_SetRenderDrawBlendMode(w->renderer, SDL_BLENDMODE_BLEND);
         SDL_SetRenderDrawColor(w->renderer, 0, 0, 0, 120);
