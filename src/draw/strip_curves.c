@@ -85,7 +85,11 @@ static void draw_label(sp_paint *paint, const sp_strip *strip, const sp_strip_cu
           12.0;
 }
 
+/* Lower than this no shape can be read. */
+#define CURVES_LEAST 24.0
+
 void sp_strip_draw_curves(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
+    if (r->track_bottom - r->track_top < CURVES_LEAST) return;
     for (int i = 0; i < strip->curve_count && i < SP_STRIP_CURVES_MAX; i++) {
         const sp_strip_curve *curve = &strip->curves[i];
         ladder l;

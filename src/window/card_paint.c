@@ -170,7 +170,7 @@ static bool paint_list(window *w, sp_error *error) {
     const double row = card_row(c->list);
     c->content = count * row;
     const brush b =
-        card_begin(w, 760, fmin(HEAD + c->content + 16, 0.86 * units(w, w->layout.height)), error);
+        card_begin(w, 860, fmin(HEAD + c->content + 16, 0.86 * units(w, w->layout.height)), error);
     if (b.paint == NULL) return false;
     const double width = units(w, c->pane.place.w), height = units(w, c->pane.place.h);
     c->height = height - HEAD - 16;

@@ -69,7 +69,7 @@ static const command table[] = {
     {NULL, "", NULL, SDLK_BACKSPACE, 0, act_delete, 0},
     {NULL, "X", "not seen: leave the point out", SDLK_x, 0, act_skip, 0},
     {NULL, "Q", "hidden: guessed, or seen", SDLK_q, 0, act_guess, 0},
-    {NULL, "K", "copy the points of another frame", SDLK_k, 0, act_copy_points, 0},
+    {NULL, "K", "copy points of another frame", SDLK_k, 0, act_copy_points, 0},
     {NULL, "A", "tap another point here", SDLK_a, 0, act_other_point, 0},
     {NULL, "E", "tap one point on every frame", SDLK_e, 0, act_along, 0},
     {NULL, "Ctrl " ARROWS, "move the cross", SDLK_LEFT, CTRL, act_cross, ACT_LEFT},
@@ -85,7 +85,7 @@ static const command table[] = {
 
     {"Scale and plumb", "C", "scale from a court distance", SDLK_c, 0, act_scale, 0},
     {NULL, "Shift C", "take the scale in use off", SDLK_c, SHIFT, act_drop_scale, 0},
-    {NULL, "M", "scale from landmarks of the court", SDLK_m, 0, act_court, 0},
+    {NULL, "M", "scale from court landmarks", SDLK_m, 0, act_court, 0},
     {NULL, "Y", "scale from the fall of the toss", SDLK_y, 0, act_toss_scale, 0},
     {NULL, "P", "plumb", SDLK_p, 0, act_plumb, 0},
 
@@ -93,7 +93,7 @@ static const command table[] = {
     {NULL, "V", "view", SDLK_v, 0, act_view, 0},
     {NULL, "N", "side of the net", SDLK_n, 0, act_net, 0},
     {NULL, "T", "how tall: stature", SDLK_t, 0, act_stature, 0},
-    {NULL, "Shift S", "what the shoulder went through", SDLK_s, SHIFT, act_shoulder, 0},
+    {NULL, "Shift S", "history of the shoulder", SDLK_s, SHIFT, act_shoulder, 0},
     {NULL, "W", "who: the player's name", SDLK_w, 0, act_player, 0},
     {NULL, "D", "slowdown of the clip", SDLK_d, 0, act_slowdown, 0},
 

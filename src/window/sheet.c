@@ -113,8 +113,9 @@ static void paint_column(window *w, sp_paint *paint, int column) {
         if (column == 0) recents_paint(&p);
     } else {
         if (column == 0) guide_paint(&p);
-        if (column == s->columns - 1) {
-            measures_paint(&p);
+        if (column == s->columns - 1) measures_paint(&p);
+        /* Where there are two columns, beside the measures. */
+        if (column == 0) {
             findings_paint(&p);
             deliver_paint(&p);
         }

@@ -97,6 +97,26 @@ static void no_key_does_two_things(void **state) {
         }
 }
 
+/* Of a column of the card of keys: 390 units, less 140 before the words and 12 after them. */
+static void no_row_of_the_card_of_keys_is_cut(void **state) {
+    (void)state;
+    sp_picture picture;
+    assert_true(sp_picture_init(&picture, 8, 8, NULL));
+    sp_paint *paint = sp_paint_new(&picture, 1, NULL);
+    const sp_theme *theme = sp_theme_dark();
+    for (size_t i = 0; i < command_count(); i++) {
+        const command *c = command_at(i);
+        if (c->title == NULL) continue;
+        const sp_text_style title = {.size = theme->text_px}, keys = {.size = theme->small_px};
+        if (sp_paint_text_size(paint, &title, c->title).width > 238)
+            fail_msg("'%s' is too long", c->title);
+        if (sp_paint_text_size(paint, &keys, c->keys).width > 128)
+            fail_msg("'%s' is too long", c->keys);
+    }
+    sp_paint_free(paint);
+    sp_picture_clear(&picture);
+}
+
 static void every_action_on_the_card_of_keys_has_its_words(void **state) {
     (void)state;
     assert_non_null(command_at(0)->group);
@@ -246,6 +266,7 @@ int main(void) {
         cmocka_unit_test(a_picture_cannot_be_moved_out_of_sight),
         cmocka_unit_test(revealing_brings_a_point_well_inside),
         cmocka_unit_test(no_key_does_two_things),
+        cmocka_unit_test(no_row_of_the_card_of_keys_is_cut),
         cmocka_unit_test(every_action_on_the_card_of_keys_has_its_words),
         cmocka_unit_test_setup_teardown(a_finger_taps_the_point_that_is_due, open_desk, close_desk),
         cmocka_unit_test_setup_teardown(a_tap_beside_a_point_places_the_one_that_is_due, open_desk,
