@@ -215,7 +215,7 @@ bool sp_sound_copy(sp_sound *sound, int64_t first, size_t count, float *samples,
 static bool peak_of_samples(sp_sound *sound, int64_t from, int64_t to, sp_sound_peak *peak,
                             sp_error *error) {
     enum { BLOCK = 1024 };
-    float values[BLOCK * 2];
+    float values[BLOCK * 2] = {0};
     *peak = (sp_sound_peak){0};
     for (int64_t at = from; at < to; at += BLOCK) {
         const size_t count = to - at < BLOCK ? (size_t)(to - at) : BLOCK;

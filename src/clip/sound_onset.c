@@ -120,7 +120,8 @@ static bool refine(sp_sound *sound, int64_t at, double *time_s, sp_error *error)
     }
     int first = 0;
     while (first < HOPS * HOP - 1 && power[first] < 0.09 * top) first++;
-    *time_s = (double)(at - LEAD * HOP + first) / SP_SOUND_RATE;
+    first -= LEAD * HOP;
+    *time_s = (double)(at + first) / SP_SOUND_RATE;
     return true;
 }
 
@@ -164,9 +165,9 @@ bool sp_sound_onsets(sp_sound *sound, double from_s, double to_s, sp_onset *onse
                      size_t *count, sp_error *error) {
     assert(from_s <= to_s);
     const sp_sound_facts *facts = sp_sound_get_facts(sound);
-    const int lead = (GUARD_HOPS + GROUND_HOPS) * HOP;
-    int64_t from = sp_sound_at(from_s) - lead, to = sp_sound_at(to_s) + RISE_HOPS * HOP;
-    if (from < facts->first - lead) from = facts->first - lead;
+    enum { LEAD = (GUARD_HOPS + GROUND_HOPS) * HOP, TAIL = RISE_HOPS * HOP };
+    int64_t from = sp_sound_at(from_s) - LEAD, to = sp_sound_at(to_s) + TAIL;
+    if (from < facts->first - LEAD) from = facts->first - LEAD;
     if (to > facts->end) to = facts->end;
     *count = 0;
     if (to <= from) return true;

@@ -108,7 +108,7 @@ static deviation deviation_of(sp_tone_kind kind, int count) {
         double signal[3], srgb[3];
         for (int k = 0; k < 3; k++) {
             dice = dice * 1664525u + 1013904223u;
-            from[k] = i < 8 ? (uint16_t)((i >> k & 1) * 65535) : (uint16_t)(dice >> 16);
+            from[k] = (uint16_t)(i < 8 ? (uint32_t)(i >> k & 1) * 65535 : dice >> 16);
             signal[k] = from[k] / 65535.0;
         }
         uint32_t pixel;
