@@ -65,29 +65,36 @@ $(BUILD)/tests/%: tests/%.c $(LIBRARY) | $(SETUP)
 	@echo "cc   $<"
 	$(Q)$(CC) $(FLAGS) $(TEST_FLAGS) -MMD -MP -o $@ $< $(LIBRARY) -lcmocka $(LIBS)
 
-# A fuzz target is linked with the part that it tests alone: tests/fuzz/README.md.
-part = $(patsubst src/%.c,$(BUILD)/src/%.o,$(wildcard src/base/*.c src/$(1)/*.c))
+# A fuzz target is linked with the parts that it tests alone: tests/fuzz/README.md.
+FUZZ_PARTS_clip := base clip
+FUZZ_PARTS_review := base geometry review
+FUZZ_PARTS_checks := base geometry kinematics review readout
+fuzz_sources = $(foreach part,$(FUZZ_PARTS_$(1)),$(wildcard src/$(part)/*.c))
+fuzz_objects = $(patsubst src/%.c,$(BUILD)/src/%.o,$(call fuzz_sources,$(1)))
+FUZZ_TARGETS := clip review checks
+FUZZ_REPLAYS := $(FUZZ_TARGETS:%=build/sanitize/tests/fuzz/%_replay)
+
+define fuzz_rules
+$$(BUILD)/tests/fuzz/$(1)_replay: tests/fuzz/$(1)_fuzz.c tests/fuzz/replay.c \
+	$(if $(filter clip,$(1)),,tests/fuzz/failing.c) $$(call fuzz_objects,$(1)) | $$(SETUP)
+	@mkdir -p $$(@D)
+	@echo "cc   $$@"
+	$$(Q)$$(CC) $$(FLAGS) $$(LDFLAGS) $(if $(filter clip,$(1)),,$$(FAILING)) -o $$@ $$^ $$(LIBS)
+
+build/fuzz/$(1)_fuzz: tests/fuzz/$(1)_fuzz.c $$(call fuzz_sources,$(1))
+	@mkdir -p $$(@D)
+	@echo "cc   $$@"
+	$$(Q)clang -std=c11 $$(DEFINES) -O1 -g -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all -Iinclude \
+		-Isrc $$(shell pkg-config --cflags $$(LIBRARIES)) -o $$@ $$^ $$(LIBS)
+endef
 FAILING := -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc,--wrap=strdup
-
-$(BUILD)/tests/fuzz/clip_replay: tests/fuzz/clip_fuzz.c tests/fuzz/replay.c $(call part,clip)
-$(BUILD)/tests/fuzz/review_replay: tests/fuzz/review_fuzz.c tests/fuzz/replay.c tests/fuzz/failing.c $(call part,review)
-$(BUILD)/tests/fuzz/review_replay: LDFLAGS += $(FAILING)
-$(BUILD)/tests/fuzz/%_replay: | $(SETUP)
-	@mkdir -p $(@D)
-	@echo "cc   $@"
-	$(Q)$(CC) $(FLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
-
-build/fuzz/%: tests/fuzz/%.c $(SOURCES)
-	@mkdir -p $(@D)
-	@echo "cc   $@"
-	$(Q)clang -std=c11 $(DEFINES) -O1 -g -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all -Iinclude -Isrc \
-		$(shell pkg-config --cflags $(LIBRARIES)) -o $@ $< $(wildcard src/base/*.c src/$(*:_fuzz=)/*.c) $(LIBS)
+$(foreach target,$(FUZZ_TARGETS),$(eval $(call fuzz_rules,$(target))))
 
 fuzz: ## the long runs: FUZZ_FILES mutated clips, then libFuzzer for FUZZ_SECONDS on each target
 	@$(MAKE) --no-print-directory VARIANT=sanitize $(FUZZ_REPLAYS)
+	@$(if $(shell command -v clang),$(MAKE) --no-print-directory $(FUZZ_TARGETS:%=build/fuzz/%_fuzz))
 	tests/fuzz/run.sh
 
-FUZZ_REPLAYS := build/sanitize/tests/fuzz/clip_replay build/sanitize/tests/fuzz/review_replay
 export FUZZ_FILES ?= 20000
 export FUZZ_SECONDS ?= 600
 

@@ -7,7 +7,9 @@ status=0
 
 echo "--- regression inputs"
 $replay/clip_replay tests/fuzz/corpus/clip || status=1
-$replay/review_replay --failing tests/fuzz/corpus/review || status=1
+for part in review checks; do
+    $replay/${part}_replay --failing tests/fuzz/corpus/$part || status=1
+done
 
 echo "--- $FUZZ_FILES mutated clips"
 tests/fuzz/campaign.py $replay/clip_replay --files "$FUZZ_FILES" || status=1
@@ -16,8 +18,7 @@ if ! command -v clang >/dev/null 2>&1; then
     echo "skipped: libFuzzer comes with clang, which is not here; apt-get install clang"
     exit $status
 fi
-make -s build/fuzz/clip_fuzz build/fuzz/review_fuzz
-for part in review clip; do
+for part in review checks clip; do
     echo "--- libFuzzer on $part, $FUZZ_SECONDS s"
     work=build/fuzz/$part
     mkdir -p "$work/corpus" "$work/grown" "$work/found"

@@ -20,8 +20,8 @@ def run(*words, seconds=120):
 class Fuzz(unittest.TestCase):
     @classmethod
     def setUpClass(cls):
-        made = run("make", "-s", "VARIANT=sanitize", REPLAY.relative_to(ROOT) / "clip_replay",
-                   REPLAY.relative_to(ROOT) / "review_replay", seconds=600)
+        made = run("make", "-s", "VARIANT=sanitize",
+                   *(REPLAY.relative_to(ROOT) / f"{part}_replay" for part in ("clip", "review", "checks")), seconds=900)
         if made.returncode != 0:
             raise AssertionError(made.stdout + made.stderr)
 
@@ -32,9 +32,11 @@ class Fuzz(unittest.TestCase):
     def test_clips_that_were_found_once_do_no_harm(self):
         self.check(run(REPLAY / "clip_replay", "--each", "tests/fuzz/corpus/clip"), r"(?m)^[1-9]\d* inputs")
 
-    def test_reviews_that_were_found_once_do_no_harm_also_without_memory(self):
-        self.check(run(REPLAY / "review_replay", "--failing", "tests/fuzz/corpus/review"),
-                   r"(?m)^[1-9]\d* inputs, [1-9]\d* failed allocations")
+    def test_reviews_and_checks_do_no_harm_also_without_memory(self):
+        for part in ("review", "checks"):
+            with self.subTest(part=part):
+                self.check(run(REPLAY / f"{part}_replay", "--failing", f"tests/fuzz/corpus/{part}"),
+                           r"(?m)^[1-9]\d* inputs, [1-9]\d* failed allocations")
 
     def test_mutated_clips_do_no_harm(self):
         done = run("tests/fuzz/campaign.py", REPLAY / "clip_replay", "--files", 200, "--seed", "check", "--work",
