@@ -35,26 +35,28 @@ static const char *print_word(const char *text, int indent, int *column) {
 }
 
 /* Broken between words; lines of the text stay lines. */
-static void print_wrapped(const char *text, int indent) {
-    int column = indent;
-    printf("%*s", indent, "");
+static void print_words(const char *text, int indent, int *column) {
     while (*text != '\0') {
-        text = print_word(text, indent, &column);
+        text = print_word(text, indent, column);
         for (; *text == ' ' || *text == '\n'; text++) {
             if (*text != '\n') continue;
             printf("\n%*s", text[1] == '\n' ? 0 : indent, "");
-            column = indent;
+            *column = indent;
         }
     }
+}
+
+/* Nothing where the text is empty. Of any length: no caution is cut off. */
+static void print_sentence(const char *before, const char *text, int indent) {
+    int column = indent;
+    if (text[0] == '\0') return;
+    printf("%*s", indent, "");
+    print_words(before, indent, &column);
+    print_words(text, indent, &column);
     putchar('\n');
 }
 
-static void print_sentence(const char *before, const char *text, int indent) {
-    char line[4096];
-    if (text[0] == '\0') return;
-    snprintf(line, sizeof line, "%s%s", before, text);
-    print_wrapped(line, indent);
-}
+static void print_wrapped(const char *text, int indent) { print_sentence("", text, indent); }
 
 static void print_title(const sp_finding *finding) {
     if (finding->place > 0)

@@ -119,6 +119,16 @@ class Check(unittest.TestCase):
         text = flat(self.check())
         self.assertRegex(text, "Only the mirror this week. Caution: Advice to change the drop is held back")
 
+    def test_own_words_of_any_length_do_not_push_the_caution_out(self):
+        for shoulder in SHOULDERS:
+            self.serve(SHALLOW, shoulder)
+            self.edit(findings=[{"check": "tip_low_in_drop", "text": "Slowly and gently. " * 3400}])
+            for words in ((), ("--json",)):
+                with self.subTest(shoulder=shoulder, words=words):
+                    text = flat(self.check(*words))
+                    after = text[text.rindex("Slowly and gently."):]
+                    self.assertIn(WARM if shoulder == "healthy" else ASK, after[:400])
+
     # --- the two outputs
 
     def test_the_json_holds_every_check_with_a_status_and_words(self):
