@@ -60,6 +60,9 @@ $(BUILD)/src/%.o: src/%.c Makefile | $(SETUP)
 	@echo "cc   $<"
 	$(Q)$(CC) $(FLAGS) -MMD -MP -c -o $@ $<
 
+# The built-in checks are compiled in by .incbin, which the compiler does not list.
+$(BUILD)/src/readout/checks_builtin.o: assets/checks.json
+
 $(BUILD)/tests/%: tests/%.c $(LIBRARY) | $(SETUP)
 	@mkdir -p $(@D)
 	@echo "cc   $<"
@@ -140,11 +143,11 @@ sanitize: | $(SETUP) ## the suites under AddressSanitizer and UndefinedBehaviorS
 	$(MAKE) --no-print-directory VARIANT=sanitize check
 
 lint: | $(SETUP) ## format, layers, clang-tidy, cppcheck
-	clang-format --dry-run --Werror $(EVERY_C)
-	tests/lint/layers.py
-	cppcheck --quiet --std=c11 --error-exitcode=1 --enable=warning,performance,portability --inline-suppr \
+	@echo format; clang-format --dry-run --Werror $(EVERY_C)
+	@echo layers; tests/lint/layers.py
+	@echo cppcheck; cppcheck --quiet --std=c11 --error-exitcode=1 --enable=warning,performance,portability --inline-suppr \
 		--suppress=missingIncludeSystem -Iinclude -Isrc -j 2 $(DEFINES) src
-	printf '%s\n' $(SOURCES) src/main.c | xargs -P 2 -n 6 sh -c 'clang-tidy --quiet "$$@" -- $(LINT_FLAGS)' tidy
+	@echo clang-tidy; printf '%s\n' $(SOURCES) src/main.c | xargs -P 2 -n 6 sh -c 'clang-tidy --quiet "$$@" -- $(LINT_FLAGS)' tidy
 
 LINT_FLAGS = -std=c11 -D_GNU_SOURCE -DSP_VERSION=\"0\" -Iinclude -Isrc $(shell pkg-config --cflags $(LIBRARIES))
 
@@ -154,6 +157,7 @@ format: ## rewrite every C file in the house's format
 install: $(PROGRAM) ## into $(DESTDIR)$(PREFIX)
 	install -D -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/serveplumb
 	install -D -m 644 assets/review.schema.json $(DESTDIR)$(PREFIX)/share/serveplumb/review.schema.json
+	install -D -m 644 assets/checks.schema.json $(DESTDIR)$(PREFIX)/share/serveplumb/checks.schema.json
 	install -D -m 644 README.md $(DESTDIR)$(PREFIX)/share/doc/serveplumb/README.md
 
 bench: $(PROGRAM) demo-data ## ratios against raw decoding, in one run

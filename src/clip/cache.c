@@ -171,7 +171,7 @@ void sp_cache_put(sp_cache *cache, sp_frame *frame) {
 sp_frame **sp_cache_list(sp_cache *cache, int *count) {
     pthread_mutex_lock(&cache->lock);
     *count = cache->count;
-    sp_frame **list = cache->count > 0 ? malloc(sizeof *list * (size_t)cache->count) : NULL;
+    sp_frame **list = cache->count > 0 ? calloc((size_t)cache->count, sizeof(sp_frame *)) : NULL;
     if (list == NULL) *count = 0;
     for (int i = 0; i < *count; i++) list[i] = sp_frame_ref(cache->frames[i]);
     pthread_mutex_unlock(&cache->lock);

@@ -31,7 +31,7 @@ bool sp_encode_sound_open(sp_encoder *encoder, sp_error *error) {
     encoder->sound->sample_rate = SP_ENCODER_SOUND_RATE;
     encoder->sound->sample_fmt = aac ? AV_SAMPLE_FMT_FLTP : AV_SAMPLE_FMT_FLT;
     encoder->sound->time_base = (AVRational){1, SP_ENCODER_SOUND_RATE};
-    encoder->sound->bit_rate = 64000 * encoder->options.sound_channels;
+    encoder->sound->bit_rate = (int64_t)64000 * encoder->options.sound_channels;
     av_channel_layout_default(&encoder->sound->ch_layout, encoder->options.sound_channels);
     if (encoder->format->oformat->flags & AVFMT_GLOBALHEADER)
         encoder->sound->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;

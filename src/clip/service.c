@@ -11,7 +11,7 @@
 #include "serveplumb/frame_service.h"
 
 /* The hand rests when nothing was asked for this long; shorter than a person notices. */
-static const long rest_ns = 120 * 1000 * 1000;
+static const long rest_ns = 120L * 1000 * 1000;
 
 struct sp_frame_service {
     sp_clip *clip; /* the worker's, but for what is for any thread */

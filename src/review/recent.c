@@ -19,8 +19,8 @@ static void read_clip(const cJSON *item, sp_recent *recent) {
 void sp_recent_read(const char *path, sp_recent *recent) {
     *recent = (sp_recent){.count = 0};
     cJSON *tree = sp_small_read(path, NULL);
-    const cJSON *item;
-    cJSON_ArrayForEach(item, cJSON_GetObjectItemCaseSensitive(tree, "clips"))
+    const cJSON *clips = cJSON_GetObjectItemCaseSensitive(tree, "clips");
+    for (const cJSON *item = clips == NULL ? NULL : clips->child; item != NULL; item = item->next)
         read_clip(item, recent);
     cJSON_Delete(tree);
 }
