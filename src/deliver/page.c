@@ -56,6 +56,7 @@ static bool add_part(sp_page *page, const sp_page_part *part, int count, sp_erro
         page->level = 3;
     }
     add_about(page, part);
+    if (!sp_page_row(page, part, error)) return false;
     sp_page_findings(page, part);
     sp_page_notes(page, part);
     if (!sp_page_moments(page, part, error) || !sp_page_reel(page, part, error)) return false;

@@ -22,6 +22,8 @@ void sp_page_paragraph(sp_page *page, const char *kind, const char *text);
 void sp_page_drop_cautions(sp_page *page, const sp_page_part *part);
 
 void sp_page_findings(sp_page *page, const sp_page_part *part);
+/* The whole serve at a glance, then each moment with its numbers. */
+bool sp_page_row(sp_page *page, const sp_page_part *part, sp_error *error);
 bool sp_page_moments(sp_page *page, const sp_page_part *part, sp_error *error);
 bool sp_page_beside(sp_page *page, const sp_page_part *a, const sp_page_part *b, sp_error *error);
 bool sp_page_reel(sp_page *page, const sp_page_part *part, sp_error *error);

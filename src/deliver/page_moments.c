@@ -34,7 +34,7 @@ static void add_figcaption(sp_page *page, const sp_page_part *part, const sp_mom
         sp_clip_times(part->clip)[moment->frame] / sp_review_get_clip(part->review)->slowdown;
     sp_text_append(&page->html, "<figcaption>");
     sp_html_stranger(&page->html, moment->name);
-    sp_text_format(&page->html, ", frame %d, %.3f s", moment->frame, real);
+    sp_text_format(&page->html, ", frame %d, %.3f s.", moment->frame, real);
     if (is_drop(part, moment)) sp_page_drop_cautions(page, part);
     sp_text_append(&page->html, "</figcaption>");
 }
@@ -75,8 +75,7 @@ static bool add_panels(sp_page *page, const sp_panel *panels, int count, const c
     return good;
 }
 
-/* The whole serve at a glance. */
-static bool add_row(sp_page *page, const sp_page_part *part, sp_error *error) {
+bool sp_page_row(sp_page *page, const sp_page_part *part, sp_error *error) {
     sp_panel panels[SP_PANELS_MAX];
     const size_t moments = sp_review_moment_count(part->review);
     sp_text alt = {0};
@@ -101,15 +100,25 @@ static bool add_row(sp_page *page, const sp_page_part *part, sp_error *error) {
     return good;
 }
 
+/* No angle is drawn there: the row shows them. */
+static bool is_only_in_row(const char *moment) {
+    static const char *const names[] = {"release", "bounce", "finish"};
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++)
+        if (strcmp(moment, names[i]) == 0) return true;
+    return false;
+}
+
 bool sp_page_moments(sp_page *page, const sp_page_part *part, sp_error *error) {
     const size_t moments = sp_review_moment_count(part->review);
     if (moments == 0) return true;
     sp_page_heading(page, "The moments");
-    if (!add_row(page, part, error)) return false;
     sp_text_append(&page->html, "<div class=\"stills\">\n");
     bool good = true;
-    for (size_t i = 0; good && i < moments; i++)
-        good = add_still(page, part, sp_review_moment_at(part->review, i), error);
+    for (size_t i = 0; good && i < moments; i++) {
+        const sp_moment *moment = sp_review_moment_at(part->review, i);
+        if (moments < 2 || !is_only_in_row(moment->name))
+            good = add_still(page, part, moment, error);
+    }
     sp_text_append(&page->html, "</div>\n");
     return good;
 }

@@ -27,42 +27,65 @@ void sp_page_drop_cautions(sp_page *page, const sp_page_part *part) {
     }
 }
 
-static void add_finding(sp_page *page, const sp_finding *finding, sp_findings_group group) {
+static void add_source(sp_page *page, const sp_finding *finding) {
+    sp_text_append(&page->html, "<p class=\"small faint\">Source: ");
+    sp_html_text(&page->html, sp_check_get_source(finding->check));
+    sp_text_append(&page->html, "</p>\n");
+}
+
+static void add_first(sp_page *page, const sp_finding *finding) {
     sp_text_append(&page->html, "<div class=\"card\">");
     page->level++;
     sp_page_heading(page, sp_check_get_title(finding->check));
     page->level--;
     sp_page_paragraph(page, "own", finding->says);
-    if (group == SP_FINDINGS_FIRST) {
-        sp_page_paragraph(page, "faint", sp_check_get_looked_for(finding->check));
-        sp_page_paragraph(page, "own", finding->advice);
-    } else if (finding->own_words) {
-        sp_page_paragraph(page, "own", finding->advice);
-    }
-    sp_text_append(&page->html, "<p class=\"small faint\">Source: ");
+    sp_page_paragraph(page, "faint", sp_check_get_looked_for(finding->check));
+    sp_page_paragraph(page, "faint", finding->published);
+    sp_page_paragraph(page, "own", finding->advice);
+    add_source(page, finding);
+    sp_text_append(&page->html, "</div>\n");
+}
+
+static void add_good(sp_page *page, const sp_finding *finding) {
+    sp_text_append(&page->html, "<li><b>");
+    sp_html_text(&page->html, sp_check_get_title(finding->check));
+    sp_text_append(&page->html, "</b><br><small>");
+    sp_html_text(&page->html, finding->says);
+    sp_text_append(&page->html, " Source: ");
     sp_html_text(&page->html, sp_check_get_source(finding->check));
-    sp_text_append(&page->html, "</p></div>\n");
+    sp_text_append(&page->html, "</small>");
+    if (finding->own_words) sp_page_paragraph(page, "own", finding->advice);
+    sp_text_append(&page->html, "</li>\n");
+}
+
+static size_t add_group(sp_page *page, const sp_finding *const *sent, size_t count,
+                        sp_findings_group group, const char *title,
+                        void (*add)(sp_page *, const sp_finding *)) {
+    size_t added = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (sent[i]->group != group) continue;
+        if (added++ == 0) {
+            sp_page_heading(page, title);
+            sp_text_append(&page->html, group == SP_FINDINGS_GOOD ? "<ul>\n" : "<div>\n");
+        }
+        add(page, sent[i]);
+    }
+    if (added > 0) sp_text_append(&page->html, group == SP_FINDINGS_GOOD ? "</ul>\n" : "</div>\n");
+    return added;
 }
 
 /* What is good comes before what is to be worked on, as it does for the coach. */
 void sp_page_findings(sp_page *page, const sp_page_part *part) {
-    static const struct {
-        sp_findings_group group;
-        const char *title;
-    } groups[] = {{SP_FINDINGS_GOOD, "What is good"}, {SP_FINDINGS_FIRST, "To work on first"}};
     const sp_finding *sent[SENT_MAX];
     if (part->findings == NULL) return;
     size_t count = sp_findings_to_send(part->findings, sent, SENT_MAX);
     if (count > SENT_MAX) count = SENT_MAX;
-    for (size_t g = 0; g < sizeof groups / sizeof groups[0]; g++) {
-        bool titled = false;
-        for (size_t i = 0; i < count; i++) {
-            if (sent[i]->group != groups[g].group) continue;
-            if (!titled) sp_page_heading(page, groups[g].title);
-            titled = true;
-            add_finding(page, sent[i], groups[g].group);
-        }
-    }
+    if (count == 0) return;
+    add_group(page, sent, count, SP_FINDINGS_GOOD, "What is good", add_good);
+    add_group(page, sent, count, SP_FINDINGS_FIRST, "To work on first", add_first);
+    sp_text_append(&page->html, "<p class=\"small\">");
+    sp_page_drop_cautions(page, part);
+    sp_text_append(&page->html, "</p>\n");
 }
 
 void sp_page_notes(sp_page *page, const sp_page_part *part) {
