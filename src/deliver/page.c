@@ -14,7 +14,7 @@ static void add_head(sp_page *page, bool beside) {
                    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
                    "img-src data:; media-src data:%s; style-src '%s'; base-uri 'none'; "
                    "form-action 'none'\">\n",
-                   beside ? " 'self' file:" : "", sp_page_style_hash);
+                   beside ? " 'self'" : "", sp_page_style_hash);
     sp_text_append(html, "<meta name=\"referrer\" content=\"no-referrer\">\n"
                          "<meta name=\"viewport\" content=\"width=device-width, "
                          "initial-scale=1\">\n"

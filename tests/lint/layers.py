@@ -66,6 +66,7 @@ OWNER = {
     "panels": "deliver",
     "reel": "deliver",
     "page": "deliver",
+    "marks_exchange": "deliver",
     "cli": "cli",
     "window": "window",
 }
