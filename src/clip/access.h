@@ -28,6 +28,8 @@ sp_cache *sp_clip_cache(sp_clip *clip);
 
 /* The lowest frame that decoding towards frame n also gives, and how many packets that takes. */
 int sp_clip_group_begin(const sp_clip *clip, int n, int *packets);
+/* The same for going backward, where decoding begins earlier than it has to. */
+int sp_clip_refill_begin(sp_clip *clip, int n);
 /* Whether it is known that frame n cannot be had. */
 bool sp_clip_has_lost(const sp_clip *clip, int n);
 

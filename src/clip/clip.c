@@ -22,6 +22,7 @@ struct sp_clip {
     bool stopped; /* it was */
     sp_watcher watcher;
     int errors_told; /* to the frames in the cache */
+    int reach;       /* packets that the last run began earlier than it had to, going backward */
 };
 
 /* Wraps the picture that the run gave last; NULL without memory. */
@@ -58,12 +59,43 @@ static sp_frame *collect(sp_clip *clip, int n) {
     return NULL;
 }
 
+/* Going backward, each run ends where the one before began: the first frame after it is there. */
+static bool is_backward(sp_clip *clip, int n) {
+    return n + 1 < clip->facts.frames && sp_cache_has(&clip->cache, n + 1);
+}
+
+/* Going backward, each run has a price: the decoder begins anew, and after a recovery point a whole
+ * group is decoded in vain. So each time it begins farther back, up to half of what can be kept. */
+static int longer_reach(sp_clip *clip, int n) {
+    enum { FIRST = 8, ENOUGH = 64 };
+    if (!is_backward(clip, n)) return 0;
+    const int serial = clip->index.serials[n], start = sp_index_start(&clip->index, serial);
+    const bool clean = clip->index.packets[start].key != SP_KEY_WARM;
+    const int half = sp_cache_capacity(&clip->cache) / 2;
+    const int most = clean && half > ENOUGH ? ENOUGH : half;
+    const int reach = clip->reach > 0 ? 2 * clip->reach : FIRST;
+    return reach < most ? reach : most;
+}
+
+static int start_of(const sp_clip *clip, int n, int reach) {
+    const int serial = clip->index.serials[n];
+    int start = sp_index_start(&clip->index, serial);
+    while (start > 0) {
+        const int earlier = sp_index_start(&clip->index, start - 1);
+        if (serial - earlier >= reach) break;
+        start = earlier;
+    }
+    return start;
+}
+
 static sp_frame *attempt(sp_clip *clip, int n) {
-    const int start = sp_index_start(&clip->index, clip->index.serials[n]);
+    int start = sp_index_start(&clip->index, clip->index.serials[n]);
     if (sp_run_reaches(&clip->run, n, start)) {
         sp_frame *frame = collect(clip, n);
         if (frame != NULL || clip->run.misled || clip->run.troubled || clip->stopped) return frame;
     }
+    clip->reach = longer_reach(clip, n);
+    start = start_of(clip, n, clip->reach);
     return sp_run_begin(&clip->run, start) ? collect(clip, n) : NULL;
 }
 
@@ -164,6 +196,12 @@ int sp_clip_group_begin(const sp_clip *clip, int n, int *packets) {
     const int start = sp_index_start(&clip->index, serial);
     const int number = clip->index.packets[start].number;
     *packets = serial - start + 1;
+    return number >= 0 && number < n ? number : n;
+}
+
+int sp_clip_refill_begin(sp_clip *clip, int n) {
+    const int start = start_of(clip, n, longer_reach(clip, n));
+    const int number = clip->index.packets[start].number;
     return number >= 0 && number < n ? number : n;
 }
 

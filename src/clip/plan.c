@@ -33,8 +33,7 @@ static int next_backward(sp_clip *clip, int position, int capacity) {
     int span = 0;
     const int gap = first_gap(clip, position, -1, &span);
     if (gap < 0) return -1;
-    int packets = 0;
-    const int group = gap - sp_clip_group_begin(clip, gap, &packets) + 1;
+    const int group = gap - sp_clip_refill_begin(clip, gap) + 1;
     const bool fits = span + group <= capacity - capacity / 10;
     return fits || span <= capacity / 2 ? gap : -1;
 }
