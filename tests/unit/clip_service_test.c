@@ -170,6 +170,68 @@ static void a_budget_of_one_frame_still_gives_the_frame_named(void **state) {
     settle(f->service);
 }
 
+/* Mean difference of the luma of two frames of one size. */
+static double difference(const sp_frame *one, const sp_frame *other) {
+    sp_frame_planes a, b;
+    assert_true(sp_frame_get_planes(one, &a) && sp_frame_get_planes(other, &b));
+    assert_int_equal(a.width, b.width);
+    assert_int_equal(a.matrix, b.matrix);
+    double sum = 0;
+    for (int y = 0; y < a.height; y++)
+        for (int x = 0; x < a.width; x++)
+            sum += abs(a.data[0][y * a.stride[0] + x] - b.data[0][y * b.stride[0] + x]);
+    return sum / a.width / a.height;
+}
+
+/* A picture of these is as small as a reduced one, which is then only coarser. */
+static void at_rest_every_frame_gets_a_reduced_picture_of_itself(void **state) {
+    fixture *f = *state;
+    serve(f, BUDGET);
+    settle(f->service);
+    assert_int_equal(sp_frame_service_get_state(f->service).reduced, FRAMES);
+    for (int i = 0; i < FRAMES; i++) {
+        const int n = i * 29 % FRAMES, next = (n + 1) % FRAMES;
+        sp_frame *near = sp_frame_service_get(f->service, n, NULL);
+        assert_int_equal(sp_frame_number(near), n);
+        sp_frame *exact = sp_frame_service_wait(f->service, n, NULL);
+        sp_frame *other = sp_frame_service_wait(f->service, next, NULL);
+        assert_false(sp_frame_is_reduced(exact));
+        if (sp_frame_is_reduced(near)) {
+            if (difference(near, exact) >= difference(near, other) / 2)
+                fail_msg("frame %d: %.2f from itself, %.2f from the next", n,
+                         difference(near, exact), difference(near, other));
+        } else {
+            assert_true(difference(near, exact) == 0);
+        }
+        sp_frame_unref(near);
+        sp_frame_unref(other);
+        check_frame(f, exact, n);
+    }
+}
+
+static void a_far_frame_is_shown_reduced_at_once_and_then_exact(void **state) {
+    fixture *f = *state;
+    serve(f, BUDGET);
+    settle(f->service);
+    const int events = atomic_load(&f->events);
+    sp_frame_service_request(f->service, 90, 2000);
+    sp_frame *first = sp_frame_service_get(f->service, 90, NULL);
+    assert_true(sp_frame_is_reduced(first));
+    sp_frame_unref(first);
+    settle(f->service);
+    assert_int_equal(atomic_load(&f->events), events + 1);
+    check_frame(f, sp_frame_service_get(f->service, 90, NULL), 90);
+}
+
+static void a_clip_that_fits_the_budget_is_taken_in_whole(void **state) {
+    fixture *f = *state;
+    serve(f, 200 * 24 * 1024);
+    settle(f->service);
+    assert_int_equal(sp_frame_service_get_state(f->service).exact, FRAMES);
+    assert_int_equal(sp_frame_service_get_state(f->service).reduced, 0);
+    for (int n = 0; n < FRAMES; n++) check_frame(f, sp_frame_service_get(f->service, n, NULL), n);
+}
+
 static void past_the_end_is_told(void **state) {
     fixture *f = *state;
     sp_error error = {0};
@@ -213,6 +275,9 @@ int main(void) {
         WITH_CLIP(an_event_comes_only_for_what_was_not_there),
         WITH_CLIP(the_budget_holds_in_every_direction),
         WITH_CLIP(a_budget_of_one_frame_still_gives_the_frame_named),
+        WITH_CLIP(at_rest_every_frame_gets_a_reduced_picture_of_itself),
+        WITH_CLIP(a_far_frame_is_shown_reduced_at_once_and_then_exact),
+        WITH_CLIP(a_clip_that_fits_the_budget_is_taken_in_whole),
         WITH_CLIP(past_the_end_is_told),
         WITH_CLIP(a_file_cut_under_the_service_fails_once_and_is_told),
         WITH_CLIP(closing_while_it_decodes_leaves_the_frames_that_were_given),
