@@ -1,6 +1,6 @@
 /* Any bytes as a clip: refused with a message, or opened, and then its facts hold together and its
- * frames and its sound can be had in any order, or are said to be damaged. For libFuzzer, and for
- * replay.c. */
+ * frames and its sound can be had in any order, or are said to be damaged, also from the service
+ * that decodes ahead. For libFuzzer, and for replay.c. */
 #include <math.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -11,6 +11,7 @@
 #include <unistd.h>
 
 #include "serveplumb/clip.h"
+#include "serveplumb/frame_service.h"
 #include "serveplumb/sound.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
@@ -109,6 +110,40 @@ static void check_sound(const char *path, const sp_clip_facts *facts, uint32_t b
     sp_sound_close(sound);
 }
 
+static void check_served(sp_frame *frame, int n, const sp_error *error) {
+    if (frame == NULL) {
+        require(error->code == SP_ERROR_NONE || error->message[0] != '\0', "a failure says why");
+        return;
+    }
+    require(sp_frame_number(frame) == n, "the frame served is the frame named");
+    check_picture(frame, 33, 21);
+    sp_frame_unref(frame);
+}
+
+/* Somebody who goes to and fro, waits for some frames and leaves in the middle of the work. */
+static void check_service(sp_clip *clip, uint32_t bits) {
+    const sp_frame_service_options options = {.no_reduced = bits % 4 == 0};
+    const int count = sp_clip_get_facts(clip)->frames;
+    sp_error error = {0};
+    sp_frame_service *service = sp_frame_service_open(clip, &options, &error);
+    if (service == NULL) {
+        require_message(&error);
+        return;
+    }
+    for (int i = 0; i < 6; i++) {
+        bits = bits * 1664525u + 1013904223u;
+        const int n = (int)(bits >> 8) % count;
+        error = (sp_error){0};
+        if (i % 2 == 0) {
+            check_served(sp_frame_service_wait(service, n, &error), n, &error);
+        } else {
+            sp_frame_service_request(service, n, bits % 3 == 0 ? -30 : 30);
+            check_served(sp_frame_service_get(service, n, &error), n, &error);
+        }
+    }
+    sp_frame_service_close(service);
+}
+
 static void check_clip(const char *path, uint32_t bits) {
     const sp_clip_options options = {.cache_bytes = (size_t)1 << 22,
                                      .threads = 1 + (int)(bits % 2)};
@@ -121,7 +156,11 @@ static void check_clip(const char *path, uint32_t bits) {
     check_facts(clip);
     check_frames(clip, bits);
     check_sound(path, sp_clip_get_facts(clip), bits >> 1);
-    sp_clip_close(clip);
+    if (bits % 3 == 0) {
+        check_service(clip, bits);
+    } else {
+        sp_clip_close(clip);
+    }
 }
 
 /* A file that lies in memory only. */
