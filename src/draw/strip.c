@@ -77,11 +77,11 @@ static void draw_times(sp_paint *paint, const sp_strip *strip, const strip_rows 
     if (!(to > from) || r->right - r->left < LABEL_GAP) return;
     const double step = sp_strip_round_step((to - from) * LABEL_GAP / (r->right - r->left));
     const int decimals = step >= 1.0 ? 0 : (int)ceil(-log10(step) - 1e-9);
-    const double first = ceil(from / step - 1e-9), last = floor(to / step + 1e-9);
-    for (double i = first; i <= last; i++) {
+    const long first = lround(ceil(from / step - 1e-9)), last = lround(floor(to / step + 1e-9));
+    for (long i = first; i <= last; i++) {
         char text[48];
-        snprintf(text, sizeof text, "%.*f s", decimals, fabs(i * step)); /* no -0.0 */
-        draw_time(paint, strip, r, h, sp_strip_x_of_seconds(strip, i * step * slow), text);
+        snprintf(text, sizeof text, "%.*f s", decimals, (double)i * step);
+        draw_time(paint, strip, r, h, sp_strip_x_of_seconds(strip, (double)i * step * slow), text);
     }
 }
 

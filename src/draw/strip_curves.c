@@ -8,20 +8,26 @@ static sp_color fade(sp_color color, double alpha) {
     return color;
 }
 
+static double loudest_between(const sp_strip *strip, double from_s, double to_s) {
+    const double steps = strip->wave_count / strip->wave_s;
+    const int first = (int)fmax(0.0, floor(from_s * steps));
+    const int last = (int)fmin(strip->wave_count - 1, fmax(first, floor(to_s * steps) - 1.0));
+    double loudest = 0.0;
+    for (int i = first; i <= last; i++) loudest = fmax(loudest, (double)strip->wave[i]);
+    return fmin(loudest, 1.0);
+}
+
 /* One column a unit, each as high as the loudest in it. */
 void sp_strip_draw_wave(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
     if (strip->wave == NULL || strip->wave_count < 1 || !(strip->wave_s > 0.0)) return;
     const double middle = (r->track_top + r->track_bottom) / 2.0;
     const double half = (r->track_bottom - r->track_top) / 2.0 - 2.0;
-    const double steps = strip->wave_count / strip->wave_s;
     const sp_color color = fade(strip->theme->faint, 0.4);
-    for (double x = r->left; x < r->right; x += 1.0) {
-        const double first = floor(sp_strip_seconds_at(strip, x) * steps);
-        const double last = fmax(first, floor(sp_strip_seconds_at(strip, x + 1.0) * steps) - 1.0);
-        double loudest = 0.0;
-        for (double i = fmax(first, 0.0); i <= last && i < strip->wave_count; i++)
-            loudest = fmax(loudest, (double)strip->wave[(int)i]);
-        const double high = fmin(loudest, 1.0) * half;
+    const int columns = (int)(r->right - r->left);
+    for (int i = 0; i < columns; i++) {
+        const double x = r->left + i;
+        const double high = half * loudest_between(strip, sp_strip_seconds_at(strip, x),
+                                                   sp_strip_seconds_at(strip, x + 1.0));
         if (high < 0.3) continue;
         sp_paint_fill_rect(paint, (sp_rect){x, middle - high, 1.0, 2.0 * high}, 0.0, color);
     }

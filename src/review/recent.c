@@ -1,6 +1,7 @@
 /* The clips that were open last. */
 #include <string.h>
 
+#include "base/text.h"
 #include "review/small_file.h"
 #include "serveplumb/preferences.h"
 
@@ -11,16 +12,16 @@ static void read_clip(const cJSON *item, sp_recent *recent) {
         strlen(path) >= sizeof recent->at->path || strlen(hash) != sizeof recent->at->sha256 - 1)
         return;
     sp_recent_clip *clip = &recent->at[recent->count++];
-    strcpy(clip->path, path);
-    strcpy(clip->sha256, hash);
+    sp_text_copy(clip->path, sizeof clip->path, path);
+    sp_text_copy(clip->sha256, sizeof clip->sha256, hash);
     clip->real_time = cJSON_IsTrue(cJSON_GetObjectItemCaseSensitive(item, "real_time"));
 }
 
 void sp_recent_read(const char *path, sp_recent *recent) {
     *recent = (sp_recent){.count = 0};
     cJSON *tree = sp_small_read(path, NULL);
-    const cJSON *clips = cJSON_GetObjectItemCaseSensitive(tree, "clips");
-    for (const cJSON *item = clips == NULL ? NULL : clips->child; item != NULL; item = item->next)
+    const cJSON *list = cJSON_GetObjectItemCaseSensitive(tree, "clips");
+    for (const cJSON *item = list == NULL ? NULL : list->child; item != NULL; item = item->next)
         read_clip(item, recent);
     cJSON_Delete(tree);
 }

@@ -103,7 +103,7 @@ static const char *folder_detail(const window *w, int index) {
     if (!path_in_folder(index, path)) return "";
     char *dot = strrchr(path, '.');
     if (dot == NULL || (size_t)(dot - path) + sizeof ".review.json" > sizeof path) return "";
-    strcpy(dot, ".review.json");
+    snprintf(dot, sizeof path - (size_t)(dot - path), ".review.json");
     return access(path, F_OK) == 0 ? "with a review" : "no review yet";
 }
 

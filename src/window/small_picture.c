@@ -34,19 +34,30 @@ static void fill(sp_picture *picture, const unsigned char *from) {
     }
 }
 
+/* And the one blank behind it. */
+static bool take_number(char **at, long most, int *number) {
+    char *end;
+    const long value = strtol(*at, &end, 10);
+    if (end == *at || value < 1 || value > most || (*end != ' ' && *end != '\n')) return false;
+    *number = (int)value;
+    *at = end + 1;
+    return true;
+}
+
 /* Only what small_picture_write writes is read. */
 void small_picture_read(const char *path, sp_picture *picture) {
     char *bytes;
     size_t length;
-    int width = 0, height = 0, head = 0;
     if (!sp_file_read(path, HEAD_MOST + bytes_of(SMALL_PICTURE_SIDE, SMALL_PICTURE_SIDE), &bytes,
                       &length, NULL))
         return;
-    const bool good = sscanf(bytes, "P6 %4d %4d 255%n", &width, &height, &head) == 2 && head > 0 &&
-                      width >= 1 && width <= SMALL_PICTURE_SIDE && height >= 1 &&
-                      height <= SMALL_PICTURE_SIDE &&
-                      length == (size_t)head + 1 + bytes_of(width, height);
+    char *at = bytes + 3;
+    int width, height, most;
+    const bool good =
+        strncmp(bytes, "P6 ", 3) == 0 && take_number(&at, SMALL_PICTURE_SIDE, &width) &&
+        take_number(&at, SMALL_PICTURE_SIDE, &height) && take_number(&at, 255, &most) &&
+        most == 255 && length == (size_t)(at - bytes) + bytes_of(width, height);
     if (good && sp_picture_init(picture, width, height, NULL))
-        fill(picture, (const unsigned char *)bytes + head + 1);
+        fill(picture, (const unsigned char *)at);
     free(bytes);
 }

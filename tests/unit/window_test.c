@@ -18,6 +18,7 @@
 #include "window/actions.h"
 #include "window/commands.h"
 #include "window/moments.h"
+#include "window/small_picture.h"
 #include "window/state.h"
 #include "window/steps.h"
 
@@ -115,6 +116,28 @@ static void no_row_of_the_card_of_keys_is_cut(void **state) {
     }
     sp_paint_free(paint);
     sp_picture_clear(&picture);
+}
+
+static void a_small_picture_is_read_back_and_a_cut_one_is_not(void **state) {
+    const desk *d = *state;
+    char path[96];
+    snprintf(path, sizeof path, "%s/small.ppm", d->folder);
+    sp_picture to, back = {0};
+    assert_true(sp_picture_init(&to, 61, 109, NULL));
+    uint32_t *pixels = (void *)to.pixels;
+    for (size_t i = 0; i < to.stride / 4 * 109; i++)
+        pixels[i] = 0xFF000000u | (uint32_t)(i * 40503u & 0xFFFFFFu);
+    small_picture_write(path, &to);
+    small_picture_read(path, &back);
+    assert_int_equal(back.width, 61);
+    assert_int_equal(back.height, 109);
+    assert_memory_equal(back.pixels, to.pixels, to.stride * 109);
+    sp_picture_clear(&back);
+    assert_int_equal(truncate(path, 1000), 0);
+    small_picture_read(path, &back);
+    assert_null(back.pixels);
+    unlink(path);
+    sp_picture_clear(&to);
 }
 
 static void every_action_on_the_card_of_keys_has_its_words(void **state) {
@@ -267,6 +290,8 @@ int main(void) {
         cmocka_unit_test(revealing_brings_a_point_well_inside),
         cmocka_unit_test(no_key_does_two_things),
         cmocka_unit_test(no_row_of_the_card_of_keys_is_cut),
+        cmocka_unit_test_setup_teardown(a_small_picture_is_read_back_and_a_cut_one_is_not,
+                                        open_desk, close_desk),
         cmocka_unit_test(every_action_on_the_card_of_keys_has_its_words),
         cmocka_unit_test_setup_teardown(a_finger_taps_the_point_that_is_due, open_desk, close_desk),
         cmocka_unit_test_setup_teardown(a_tap_beside_a_point_places_the_one_that_is_due, open_desk,
