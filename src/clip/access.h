@@ -22,6 +22,10 @@ typedef struct {
 sp_frame *sp_clip_frame_unless(sp_clip *clip, int n, sp_stop stop, sp_error *error);
 void sp_clip_watch(sp_clip *clip, sp_watcher watcher);
 
+/* From now on what is decoded is only seen by the watcher and given, not kept: so a pass over the
+ * clip uses the same memory over and over. */
+void sp_clip_set_passing(sp_clip *clip, bool passing);
+
 /* For any thread. */
 sp_frame *sp_clip_fail_end(const sp_clip *clip, sp_error *error);
 sp_cache *sp_clip_cache(sp_clip *clip);

@@ -21,6 +21,7 @@ struct sp_clip {
     sp_stop stop; /* of the visit under way */
     bool stopped; /* it was */
     sp_watcher watcher;
+    bool passing;    /* nothing is kept */
     int errors_told; /* to the frames in the cache */
     int reach;       /* packets that the last run began earlier than it had to, going backward */
 };
@@ -31,7 +32,7 @@ static sp_frame *wrap(sp_clip *clip, int serial) {
         sp_frame_new(clip->run.picture, clip->index.packets[serial].number, clip->converter);
     if (frame == NULL) return NULL;
     atomic_store(&frame->damaged, sp_index_is_damaged(&clip->index, serial));
-    sp_cache_put(&clip->cache, frame);
+    if (!clip->passing) sp_cache_put(&clip->cache, frame);
     if (clip->watcher.sees != NULL) clip->watcher.sees(clip->watcher.context, frame);
     return frame;
 }
@@ -188,6 +189,8 @@ sp_frame *sp_clip_frame(sp_clip *clip, int n, sp_error *error) {
 }
 
 void sp_clip_watch(sp_clip *clip, sp_watcher watcher) { clip->watcher = watcher; }
+
+void sp_clip_set_passing(sp_clip *clip, bool passing) { clip->passing = passing; }
 
 sp_cache *sp_clip_cache(sp_clip *clip) { return &clip->cache; }
 

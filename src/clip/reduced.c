@@ -37,6 +37,7 @@ struct sp_reduced {
     sp_shrink shrink;
     AVCodecContext *encoder;
     AVPacket *packet;
+    AVFrame *small;
     pthread_mutex_t lock; /* over what follows */
     entry *entries;
     int count, skipped;
@@ -64,14 +65,17 @@ sp_reduced *sp_reduced_new(int frames, size_t budget, const sp_frame *sample) {
     reduced->converter = sp_converter_ref(sample->converter);
     reduced->entries = calloc((size_t)frames + 1, sizeof *reduced->entries);
     reduced->packet = av_packet_alloc();
+    reduced->small = av_frame_alloc();
     const bool locked = pthread_mutex_init(&reduced->lock, NULL) == 0;
-    if (locked && reduced->entries != NULL && reduced->packet != NULL) return reduced;
+    if (locked && reduced->entries != NULL && reduced->packet != NULL && reduced->small != NULL)
+        return reduced;
     if (locked) {
         sp_reduced_free(reduced);
     } else {
         sp_converter_unref(reduced->converter);
         free(reduced->entries);
         av_packet_free(&reduced->packet);
+        av_frame_free(&reduced->small);
         free(reduced);
     }
     return NULL;
@@ -86,6 +90,7 @@ void sp_reduced_free(sp_reduced *reduced) {
     avcodec_free_context(&reduced->encoder);
     avcodec_free_context(&reduced->idle);
     av_packet_free(&reduced->packet);
+    av_frame_free(&reduced->small);
     sp_converter_unref(reduced->converter);
     pthread_mutex_destroy(&reduced->lock);
     free(reduced);
@@ -135,13 +140,12 @@ static AVBufferRef *encode(sp_reduced *reduced, AVFrame *small) {
 
 static entry make(sp_reduced *reduced, const sp_frame *frame) {
     entry made = {.damaged = sp_frame_damaged(frame)};
-    AVFrame *small = av_frame_alloc();
-    if (small != NULL && sp_shrink_run(&reduced->shrink, frame->picture, reduced->factor, small)) {
+    AVFrame *small = reduced->small;
+    if (sp_shrink_run(&reduced->shrink, frame->picture, reduced->factor, small)) {
         made.meaning = (meaning){small->colorspace, small->color_trc, small->color_primaries,
                                  small->color_range, small->chroma_location};
         made.jpeg = encode(reduced, small);
     }
-    av_frame_free(&small);
     made.skipped = made.jpeg == NULL;
     return made;
 }

@@ -144,7 +144,9 @@ static bool work_behind(sp_frame_service *s, view *seen) {
     if (n < 0) return false;
     s->reducing = s->reduced != NULL;
     sp_error error = {0};
+    sp_clip_set_passing(s->clip, s->reducing);
     sp_frame *frame = sp_clip_frame_unless(s->clip, n, (sp_stop){is_moved, seen}, &error);
+    sp_clip_set_passing(s->clip, false);
     if (frame != NULL && s->reducing) see(s, frame); /* it may have been there already */
     if (frame == NULL && error.code != SP_ERROR_CANCELLED) {
         s->fruitless = n;

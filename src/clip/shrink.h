@@ -11,7 +11,8 @@ typedef struct {
     struct SwsContext *scaler; /* for what is not plain 4:2:0 of 8 bits */
 } sp_shrink;
 
-/* Into `to`, a blank frame; each side divided by `factor`. False without memory. */
+/* Into `to`, a blank frame or one that was made so before, which is used again; each side divided
+ * by `factor`. False without memory. */
 bool sp_shrink_run(sp_shrink *shrink, const AVFrame *from, int factor, AVFrame *to);
 void sp_shrink_clear(sp_shrink *shrink);
 

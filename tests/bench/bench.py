@@ -96,7 +96,7 @@ def measure(path, ours, ffms2, frames):
     taken = Taken()
     opencv = HERE / "opencv_bench.py"
     for _ in range(RUNS):
-        for way in ("raw", "forward", "backward", "random", "back-steps", "steps-at-30"):
+        for way in ("raw", "forward", "backward", "random", "back-steps", "steps-at-30", "scrub"):
             taken.note(way, ask(ours, way, path, THREADS, BUDGET_MIB))
         for way in ("forward", "random", "back-steps"):
             taken.note("ffms2 " + way, ask(ffms2, way, path, THREADS))
@@ -132,6 +132,7 @@ SPEED = (("clip", 16), ("fwd/raw", 12), ("fwd/ffms2", 12), ("fwd/OpenCV", 12), (
          ("step p99", 9), ("peak MiB", 9))
 VISIT = (("clip", 16), ("visit ms", 9), ("/ideal", 12), ("/ffms2", 12), ("/OpenCV", 12),
          ("40 back/ffms2", 14), ("40 back/OpenCV", 14))
+SCRUB = (("clip", 16), ("pass/raw", 14), ("p95", 9), ("none", 6), ("reduced", 9), ("exact after", 12))
 EXACT = (("clip", 16), ("exact", 10), ("ffms2", 10), ("OpenCV", 10))
 
 
@@ -142,7 +143,7 @@ def visits(taken, other):
 
 
 def speed_row(name, taken):
-    worst = max(taken.median(way, "peak_kib") for way in ("forward", "backward", "steps-at-30"))
+    worst = max(taken.median(way, "peak_kib") for way in ("forward", "backward", "steps-at-30", "scrub"))
     waits = taken.median("steps-at-30", "p99")
     return [name, pair(taken, "raw", "forward"), pair(taken, "ffms2 forward", "forward"),
             pair(taken, "opencv forward", "forward"), pair(taken, "backward", "forward"),
@@ -156,6 +157,15 @@ def visit_row(name, taken):
             visits(taken, "ffms2 random"), visits(taken, "opencv random"),
             pair(taken, "back-steps", "ffms2 back-steps"),
             pair(taken, "back-steps", "opencv back-steps")]
+
+
+def scrub_row(name, taken):
+    """The pass waits a moment for the hand to rest, which is in the ratio of the wall."""
+    wall = taken.median("scrub", "pass") / taken.median("raw", "wall")
+    cpu = taken.median("scrub", "pass_cpu") / taken.median("raw", "cpu")
+    return [name, f"{wall:.2f} ({cpu:.2f})", f"{1000 * taken.median('scrub', 'p95'):.1f} ms",
+            f"{taken.median('scrub', 'missing'):.0f}", f"{taken.median('scrub', 'reduced'):.0f}",
+            f"{1000 * taken.median('scrub', 'rest'):.0f} ms"]
 
 
 def print_table(title, columns, rows):
@@ -214,6 +224,9 @@ def main():
                 SPEED, [speed_row(name, taken) for name, taken in rows])
     print_table("Random access, cold, and forty steps back (time as a ratio: below 1 is faster)",
                 VISIT, [visit_row(name, taken) for name, taken in rows])
+    print_table("Dragging to 240 frames at random after the background pass: time to a picture, how "
+                "often none\nor a reduced one was there; the exact frame after the last request",
+                SCRUB, [scrub_row(name, taken) for name, taken in rows])
     print_table("Frames that are the ones named (OpenCV against its own straight reading)", EXACT,
                 exact)
     print()

@@ -135,6 +135,46 @@ static void steps_at_30(void) {
     sp_frame_service_close(service);
 }
 
+/* Waits until nothing is left to do; gives how long that took without the pause before it. */
+static double settle(sp_frame_service *service) {
+    const double begun = seconds();
+    while (!sp_frame_service_get_state(service).idle) usleep(1000);
+    return seconds() - begun;
+}
+
+/* After the background pass: dragging at random speeds, and the exact frame when the hand rests. */
+static void scrub(void) {
+    sp_error error = {0};
+    sp_frame_service *service = sp_frame_service_open(open_clip(budget), NULL, &error);
+    if (service == NULL) exit(1);
+    const int frames = sp_frame_service_facts(service)->frames;
+    const double cpu = cpu_seconds(), pass = settle(service), pass_cpu = cpu_seconds() - cpu;
+    double waits[STEPS], rests[STEPS];
+    int missing = 0, reduced = 0, rested = 0;
+    for (int i = 0; i < STEPS; i++) {
+        const int n = target(i, frames);
+        const double asked = seconds();
+        sp_frame_service_request(service, n, 0);
+        sp_frame *frame = sp_frame_service_get(service, n, NULL);
+        waits[i] = seconds() - asked;
+        missing += frame == NULL;
+        reduced += frame != NULL && sp_frame_is_reduced(frame);
+        sp_frame_unref(frame);
+        usleep(16000);
+        if (i % 20 != 19) continue;
+        sp_frame_unref(sp_frame_service_wait(service, n, &error));
+        rests[rested++] = seconds() - asked;
+        usleep(50000);
+    }
+    qsort(waits, STEPS, sizeof *waits, compare);
+    qsort(rests, (size_t)rested, sizeof *rests, compare);
+    printf("{\"pass\": %.6f, \"pass_cpu\": %.6f, \"p95\": %.6f, \"missing\": %d, \"reduced\": %d, "
+           "\"rest\": %.6f, \"peak_kib\": %ld}\n",
+           pass, pass_cpu, waits[STEPS * 95 / 100], missing, reduced, rests[rested / 2],
+           peak_kib());
+    sp_frame_service_close(service);
+}
+
 static void print_hash(sp_clip *clip, int n) {
     char hex[33] = "-";
     sp_frame *frame = sp_clip_frame(clip, n, NULL);
@@ -164,9 +204,11 @@ static const struct {
     const char *name;
     void (*run)(void);
 } ways[] = {
-    {"raw", raw_frames},          {"raw-slices", raw_slices}, {"forward", forward},
-    {"backward", backward},       {"random", at_random},      {"back-steps", back_steps},
-    {"steps-at-30", steps_at_30}, {"open", index_only},       {"hashes", hashes},
+    {"raw", raw_frames},          {"raw-slices", raw_slices},
+    {"forward", forward},         {"backward", backward},
+    {"random", at_random},        {"back-steps", back_steps},
+    {"steps-at-30", steps_at_30}, {"open", index_only},
+    {"hashes", hashes},           {"scrub", scrub},
 };
 
 int main(int count, char **words) {
