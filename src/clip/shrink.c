@@ -35,10 +35,9 @@ static void average_halves(const uint16_t sums[BLOCK], uint8_t out[BLOCK / 2]) {
         out[x] = (uint8_t)(((pairs[x] & 0xFFFF) + (pairs[x] >> 16) + 2) >> 2);
 }
 
-static void average_quarters(const uint16_t sums[BLOCK], uint8_t out[BLOCK / 4]) {
-    for (int x = 0; x < BLOCK / 4; x++)
-        out[x] =
-            (uint8_t)((sums[4 * x] + sums[4 * x + 1] + sums[4 * x + 2] + sums[4 * x + 3] + 8) >> 4);
+static void average_quarters(const uint16_t *sums, uint8_t out[BLOCK / 4]) {
+    for (int x = 0; x < BLOCK / 4; x++, sums += 4)
+        out[x] = (uint8_t)((sums[0] + sums[1] + sums[2] + sums[3] + 8) >> 4);
 }
 
 static void average(const uint16_t sums[BLOCK], int factor, int width, uint8_t *out) {
@@ -53,7 +52,7 @@ static void average(const uint16_t sums[BLOCK], int factor, int width, uint8_t *
 
 static void shrink_row(const uint8_t *from, ptrdiff_t stride, int factor, int width, uint8_t *to) {
     const int wide = BLOCK / factor; /* whole for 1, 2, 3, 4, 6 and 8 */
-    uint16_t sums[BLOCK];
+    uint16_t sums[BLOCK] = {0};
     for (int x = 0; x < width; x += wide) {
         const int count = width - x < wide ? width - x : wide;
         const uint8_t *block = from + (ptrdiff_t)x * factor;

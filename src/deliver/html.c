@@ -18,8 +18,9 @@ static size_t length_of(const unsigned char *s) {
     return length;
 }
 
-static bool is_between(const unsigned char *s, const char *first, const char *last) {
-    return memcmp(s, first, 3) >= 0 && memcmp(s, last, 3) <= 0;
+/* The number of a character of three bytes (RFC 3629). */
+static int of_three(const unsigned char *s) {
+    return (s[0] & 0x0F) << 12 | (s[1] & 0x3F) << 6 | (s[2] & 0x3F);
 }
 
 /* U+0000..1F but tab and line feed, U+7F..9F, U+200E, U+200F, U+061C, U+202A..202E, U+2066..2069.
@@ -27,9 +28,9 @@ static bool is_between(const unsigned char *s, const char *first, const char *la
 static bool is_left_out(const unsigned char *s, size_t length) {
     if (length == 1) return (s[0] < 0x20 && s[0] != '\n' && s[0] != '\t') || s[0] == 0x7F;
     if (length == 2) return (s[0] == 0xC2 && s[1] < 0xA0) || (s[0] == 0xD8 && s[1] == 0x9C);
-    return length == 3 && (is_between(s, "\xE2\x80\x8E", "\xE2\x80\x8F") ||
-                           is_between(s, "\xE2\x80\xAA", "\xE2\x80\xAE") ||
-                           is_between(s, "\xE2\x81\xA6", "\xE2\x81\xA9"));
+    const int number = length == 3 ? of_three(s) : 0;
+    return number == 0x200E || number == 0x200F || (number >= 0x202A && number <= 0x202E) ||
+           (number >= 0x2066 && number <= 0x2069);
 }
 
 static const char *escape_of(unsigned char c) {

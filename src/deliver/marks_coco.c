@@ -179,7 +179,7 @@ static bool take_point(dataset *d, sp_review *review, int frame, const cJSON *na
                        const cJSON *three) {
     const cJSON *x = three, *y = x == NULL ? NULL : x->next, *v = y == NULL ? NULL : y->next;
     sp_point_name point;
-    if (!cJSON_IsNumber(x) || !cJSON_IsNumber(y) || !cJSON_IsNumber(v))
+    if (v == NULL || !cJSON_IsNumber(x) || !cJSON_IsNumber(y) || !cJSON_IsNumber(v))
         return sp_fail(d->error, SP_ERROR_FORMAT,
                        "%s: annotation of frame %d: 'keypoints' is to hold three numbers for each "
                        "name of its category",

@@ -25,8 +25,9 @@ typedef struct {
 
 static sp_point corner_of(const spread *s, int i) {
     const sp_panels_layout *l = &s->layout;
+    const int row = i / l->columns;
     return (sp_point){i % l->columns * (l->panel_width + l->gap),
-                      i / l->columns * (l->panel_height + s->head + l->gap)};
+                      row * (l->panel_height + s->head + l->gap)};
 }
 
 static sp_overlay overlay_of(const sp_panel *panel, const sp_panels_layout *l, int i,

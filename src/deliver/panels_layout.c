@@ -67,8 +67,9 @@ static void take_in_path(box *b, const sight *s, const sp_review *review) {
 static box whole_of(const sight *s, const sp_panel *panel) {
     const sp_review_clip *clip = sp_review_get_clip(panel->review);
     box b = nothing;
-    for (int corner = 0; corner < 4; corner++)
-        take_in(&b, turned(s, (sp_point){corner % 2 * clip->width, corner / 2 * clip->height}));
+    const double right = clip->width, bottom = clip->height;
+    const sp_point corners[] = {{0, 0}, {right, 0}, {0, bottom}, {right, bottom}};
+    for (int i = 0; i < 4; i++) take_in(&b, turned(s, corners[i]));
     return b;
 }
 

@@ -17,8 +17,8 @@ int sp_shot_pictures(const sp_shot *shot) {
 }
 
 bool sp_reel_plan_make(const sp_reel_span *span, sp_reel_plan *plan) {
-    *plan =
-        (sp_reel_plan){.shots = calloc((size_t)(span->last - span->first + 1), sizeof(sp_shot))};
+    *plan = (sp_reel_plan){
+        .shots = calloc((size_t)span->last - (size_t)span->first + 1, sizeof(sp_shot))};
     if (plan->shots == NULL) return false;
     const double begin = span->times[span->first];
     double held = 0.0;

@@ -106,7 +106,8 @@ static bool to_picture(const sp_sheet *sheet, void *result, sp_error *error) {
 }
 
 static bool to_file(const sp_sheet *sheet, void *result, sp_error *error) {
-    return sp_sheet_write(sheet, result, error);
+    const char **path = result;
+    return sp_sheet_write(sheet, *path, error);
 }
 
 bool sp_still_draw(sp_clip *clip, const sp_review *review, const sp_readout *readout,
@@ -117,6 +118,5 @@ bool sp_still_draw(sp_clip *clip, const sp_review *review, const sp_readout *rea
 
 bool sp_still_write(sp_clip *clip, const sp_review *review, const sp_readout *readout,
                     const sp_still_options *options, const char *path, sp_error *error) {
-    /* `to_file` only reads it */
-    return make(clip, review, readout, options, to_file, (void *)(uintptr_t)path, error);
+    return make(clip, review, readout, options, to_file, &path, error);
 }
