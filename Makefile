@@ -16,7 +16,7 @@ PACKAGES := gcc make pkg-config ffmpeg python3 libavformat-dev libavcodec-dev li
 	libswresample-dev libavutil-dev libsdl2-dev libcairo2-dev libpango1.0-dev libgsl-dev libcjson-dev \
 	fonts-dejavu-core
 CHECK_PACKAGES := $(PACKAGES) libcmocka-dev python3-jsonschema python3-numpy python3-scipy \
-	python3-opencv xvfb xauth xdotool x11-utils imagemagick
+	python3-opencv xvfb xauth xdotool x11-utils imagemagick chromium
 LINT_PACKAGES := $(CHECK_PACKAGES) clang-format clang-tidy cppcheck
 
 WARNINGS := -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
