@@ -135,7 +135,7 @@ check: tests demo-data ## run every suite; ONLY=word runs those whose path holds
 	@SERVEPLUMB=$(PROGRAM) SP_BUILD=$(BUILD) $(SANITIZER_OPTIONS) tests/run.py --only "$(ONLY)" $(TESTS)
 
 ifeq ($(VARIANT),sanitize)
-SANITIZER_OPTIONS := ASAN_OPTIONS=detect_leaks=1:strict_string_checks=1:allocator_may_return_null=1 \
+SANITIZER_OPTIONS := ASAN_OPTIONS=detect_leaks=1:allocator_may_return_null=1 \
 	LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lint/leaks.supp:print_suppressions=0 UBSAN_OPTIONS=print_stacktrace=1
 endif
 
