@@ -43,17 +43,6 @@ static uint8_t chroma(uint8_t under, sums mean, int r, int g, int b) {
     return clamp(over_255(under * (255 - mean.a) + 128 * mean.a) + added);
 }
 
-/* Grounds are even: what the last wholly opaque square gave, serves for the next. */
-typedef struct {
-    uint64_t two[2];
-    uint8_t y[4], u, v;
-    bool there;
-} last_square;
-
-static bool is_opaque(const uint32_t pixels[4]) {
-    return (pixels[0] & pixels[1] & pixels[2] & pixels[3]) >> 24 == 0xFF;
-}
-
 static void blend_square(const uint32_t pixels[4], uint8_t *y0, uint8_t *y1, uint8_t *u,
                          uint8_t *v) {
     sums mean = {2, 2, 2, 2};
@@ -68,47 +57,68 @@ static void blend_square(const uint32_t pixels[4], uint8_t *y0, uint8_t *y1, uin
     *v = chroma(*v, mean, VR, VG, VB);
 }
 
-/* Of eight pixels in each of two rows. */
-static bool is_empty(const uint8_t *above, const uint8_t *below) {
-    uint64_t a[4], b[4];
-    memcpy(a, above, sizeof a);
-    memcpy(b, below, sizeof b);
-    return (a[0] | a[1] | a[2] | a[3] | b[0] | b[1] | b[2] | b[3]) == 0;
+/* Two rows of the layer and the samples under them. */
+typedef struct {
+    const uint8_t *above, *below;
+    uint8_t *y0, *y1, *u, *v;
+} rows;
+
+/* Pixels looked at together: most of a layer is empty, and most of the rest is even ground. */
+enum { RUN = 16, WORDS = RUN / 2 };
+typedef enum { MIXED, EMPTY, EVEN } run_kind;
+
+/* EVEN: all of one opaque colour. */
+static run_kind kind_of(const rows *r, int x, uint32_t *colour) {
+    uint64_t a[WORDS], b[WORDS], any = 0, unlike = 0;
+    memcpy(a, r->above + (size_t)x * 4, sizeof a);
+    memcpy(b, r->below + (size_t)x * 4, sizeof b);
+    for (int i = 0; i < WORDS; i++) {
+        any |= a[i] | b[i];
+        unlike |= (a[i] ^ a[0]) | (b[i] ^ a[0]);
+    }
+    *colour = (uint32_t)a[0];
+    if (any == 0) return EMPTY;
+    const bool even = unlike == 0 && a[0] >> 32 == *colour && *colour >> 24 == 0xFF;
+    return even ? EVEN : MIXED;
+}
+
+static void blend_at(const rows *r, int x) {
+    uint32_t pixels[4];
+    memcpy(pixels, r->above + (size_t)x * 4, 8);
+    memcpy(pixels + 2, r->below + (size_t)x * 4, 8);
+    if ((pixels[0] | pixels[1] | pixels[2] | pixels[3]) == 0) return;
+    blend_square(pixels, r->y0 + x, r->y1 + x, r->u + x / 2, r->v + x / 2);
+}
+
+static void fill_run(const rows *r, int x, uint32_t colour) {
+    const uint32_t pixels[4] = {colour, colour, colour, colour};
+    blend_square(pixels, r->y0 + x, r->y1 + x, r->u + x / 2, r->v + x / 2);
+    memset(r->y0 + x, r->y0[x], RUN);
+    memset(r->y1 + x, r->y0[x], RUN);
+    memset(r->u + x / 2, r->u[x / 2], RUN / 2);
+    memset(r->v + x / 2, r->v[x / 2], RUN / 2);
+}
+
+static void blend_rows(const rows *r, int width) {
+    int x = 0;
+    for (uint32_t colour; x + RUN <= width; x += RUN) {
+        const run_kind kind = kind_of(r, x, &colour);
+        if (kind == EVEN) fill_run(r, x, colour);
+        for (int i = 0; kind == MIXED && i < RUN; i += 2) blend_at(r, x + i);
+    }
+    for (; x < width; x += 2) blend_at(r, x);
 }
 
 void sp_encode_layer_blend(const sp_picture *layer, AVFrame *frame) {
     for (int y = 0; y < layer->height; y += 2) {
         const uint8_t *above = layer->pixels + (size_t)y * layer->stride;
         uint8_t *y0 = frame->data[0] + (ptrdiff_t)y * frame->linesize[0];
-        uint8_t *y1 = y0 + frame->linesize[0];
-        uint8_t *u = frame->data[1] + (ptrdiff_t)(y / 2) * frame->linesize[1];
-        uint8_t *v = frame->data[2] + (ptrdiff_t)(y / 2) * frame->linesize[2];
-        last_square last = {.there = false};
-        for (int x = 0; x < layer->width; x += 2) {
-            const uint8_t *at = above + (size_t)x * 4; /* most of it is empty */
-            while (x + 8 < layer->width && is_empty(at, at + layer->stride)) {
-                x += 8;
-                at += 32;
-            }
-            uint64_t two[2];
-            memcpy(&two[0], at, sizeof two[0]);
-            memcpy(&two[1], at + layer->stride, sizeof two[1]);
-            if ((two[0] | two[1]) == 0) continue;
-            if (!last.there || last.two[0] != two[0] || last.two[1] != two[1]) {
-                uint32_t pixels[4];
-                memcpy(pixels, two, sizeof pixels);
-                blend_square(pixels, y0 + x, y1 + x, u + x / 2, v + x / 2);
-                last = (last_square){{two[0], two[1]},
-                                     {y0[x], y0[x + 1], y1[x], y1[x + 1]},
-                                     u[x / 2],
-                                     v[x / 2],
-                                     is_opaque(pixels)};
-                continue;
-            }
-            memcpy(y0 + x, last.y, 2);
-            memcpy(y1 + x, last.y + 2, 2);
-            u[x / 2] = last.u;
-            v[x / 2] = last.v;
-        }
+        const rows r = {.above = above,
+                        .below = above + layer->stride,
+                        .y0 = y0,
+                        .y1 = y0 + frame->linesize[0],
+                        .u = frame->data[1] + (ptrdiff_t)(y / 2) * frame->linesize[1],
+                        .v = frame->data[2] + (ptrdiff_t)(y / 2) * frame->linesize[2]};
+        blend_rows(&r, layer->width);
     }
 }
