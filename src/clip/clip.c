@@ -5,6 +5,7 @@
 
 #include "clip/access.h"
 #include "clip/facts.h"
+#include "clip/kept_index.h"
 #include "clip/refusal.h"
 #include "clip/run.h"
 
@@ -231,12 +232,34 @@ static bool open_first(sp_clip *clip, sp_error *error) {
     return true;
 }
 
+static bool open_run(sp_clip *clip, int threads, sp_error *error) {
+    return sp_run_init(&clip->run, &clip->reader, &clip->index, threads, error) &&
+           open_first(clip, error);
+}
+
+/* A kept index that does not lead to a picture is not that of this clip. */
+static bool open_kept(sp_clip *clip, int threads) {
+    if (!sp_kept_index_pays(&clip->reader) || !sp_kept_index_read(&clip->index, &clip->reader))
+        return false;
+    if (open_run(clip, threads, NULL)) return true;
+    sp_run_clear(&clip->run);
+    sp_index_clear(&clip->index);
+    sp_kept_index_delete(&clip->reader);
+    return false;
+}
+
+static bool open_anew(sp_clip *clip, int threads, sp_error *error) {
+    if (!sp_reader_rewind(&clip->reader, error) ||
+        !sp_index_build(&clip->index, &clip->reader, error))
+        return false;
+    if (sp_kept_index_pays(&clip->reader)) sp_kept_index_write(&clip->index, &clip->reader);
+    return open_run(clip, threads, error);
+}
+
 static bool open_all(sp_clip *clip, const sp_clip_options *options, sp_error *error) {
     const char *path = clip->reader.path;
     const size_t budget = options->cache_bytes > 0 ? options->cache_bytes : cache_bytes_default;
-    if (!sp_index_build(&clip->index, &clip->reader, error) ||
-        !sp_run_init(&clip->run, &clip->reader, &clip->index, options->threads, error) ||
-        !open_first(clip, error))
+    if (!open_kept(clip, options->threads) && !open_anew(clip, options->threads, error))
         return false;
     const AVFrame *picture = clip->run.picture;
     if (!sp_facts_read(&clip->facts, &clip->reader, &clip->index, picture, error)) return false;

@@ -96,6 +96,15 @@ static bool number_frames(sp_index *index) {
     return true;
 }
 
+bool sp_index_finish(sp_index *index) {
+    if (index->keys == NULL && !list_keys(index)) return false;
+    if (!number_frames(index)) return false;
+    index->depth = depth_of(index);
+    index->errors = 0;
+    for (int i = 0; i < index->count; i++) index->errors += index->packets[i].error;
+    return true;
+}
+
 bool sp_index_build(sp_index *index, sp_reader *reader, sp_error *error) {
     if (!read_packets(index, reader, error)) return false;
     if (index->encrypted) return sp_refuse_encrypted(reader->path, error);
@@ -109,9 +118,7 @@ bool sp_index_build(sp_index *index, sp_reader *reader, sp_error *error) {
         told = depth_of(index) <= codec->video_delay;
     }
     if (!told && !sp_order_by_decoding(index, reader, error)) return false;
-    if (!number_frames(index)) return sp_refuse_memory(reader->path, error);
-    index->depth = depth_of(index);
-    return true;
+    return sp_index_finish(index) || sp_refuse_memory(reader->path, error);
 }
 
 void sp_index_clear(sp_index *index) {

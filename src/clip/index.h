@@ -42,6 +42,8 @@ typedef struct {
 
 /* One pass without decoding; a second pass that decodes where timestamps cannot tell the order. */
 bool sp_index_build(sp_index *index, sp_reader *reader, sp_error *error);
+/* All that follows from the packets and their order. False without memory. */
+bool sp_index_finish(sp_index *index);
 void sp_index_clear(sp_index *index);
 
 /* The packet from which decoding gives this one exactly as from the start of the clip. */

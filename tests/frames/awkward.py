@@ -70,6 +70,8 @@ CLIPS = {
                                 "setts=pts=PTS+mod(N\\,2)*512"],
     "cut_in_a_group.ts": ["-i", "{open_gop.ts}", "-c", "copy", "-copyinkf", "-ss", "0.9"],
     "two_recordings.ts": [JOIN, "{open_gop.ts}", "{other.ts}"],
+    "size_changes.ts": [JOIN, "{open_gop.ts}", "{larger.ts}"],
+    "larger.ts": motion(size="208x160", seconds="1.5") + x264("keyint=15:bframes=2"),
     "other.ts": motion(seconds="1.5") + x264("keyint=15:bframes=2"),
     # HEVC
     "hevc_open.mp4": motion() + x265("keyint=18:min-keyint=18:bframes=4:b-adapt=0:open-gop=1",
@@ -97,6 +99,13 @@ CLIPS = {
     "mpeg2.ts": motion() + ["-c:v", "mpeg2video", "-bf", "2", "-g", "18", "-q:v", "6"],
     "prores.mov": motion(seconds="1") + ["-c:v", "prores_ks", "-pix_fmt", "yuv422p10le"],
     "palette.mov": motion(size="123x87", seconds="1") + ["-c:v", "png", "-pix_fmt", "pal8"],
+    # so large that their indexes are kept from the second visit on
+    "large.mp4": motion(size="352x288") + x264("keyint=23:bframes=3:crf=6"),
+    "large_open_gop.mp4": motion(size="352x288") + x264(
+        "open-gop=1:keyint=19:min-keyint=5:bframes=3:b-adapt=0:scenecut=0:crf=6"),
+    "large_open_gop.ts": ["-i", "{large_open_gop.mp4}", "-c", "copy"],
+    "large_no_cues.mkv": ["-i", "{large_open_gop.mp4}", "-c", "copy", "-live", "1"],
+    "large_no_pts.avi": ["-i", "{large.mp4}", "-c", "copy"],
     # orientation and shape
     "turned_90.mp4": ["-i", "{b_frames.mp4}", "-c", "copy", "-metadata:s:v:0", "rotate=90"],
     "turned_180.mp4": ["-i", "{b_frames.mp4}", "-c", "copy", "-metadata:s:v:0", "rotate=180"],

@@ -1,6 +1,6 @@
 """Every frame of every awkward clip, in every order, against ffmpeg's own straight decode.
 
-The outside judge is `ffmpeg -noautorotate -i CLIP -map 0:v:0 -fps_mode passthrough -f framemd5 -`.
+The outside judge is `ffmpeg -noautorotate -i CLIP -map 0:v:0 -fps_mode passthrough -autoscale 0 -f framemd5 -`.
 It numbers as we do: pictures that an edit list cuts away (packets marked to be discarded) and
 pictures at the head of a clip that lack what they are predicted from are neither shown nor counted.
 """
@@ -20,6 +20,10 @@ PROGRAM = os.path.abspath(os.environ.get("SERVEPLUMB", "build/plain/serveplumb")
 REAL_CLIPS = pathlib.Path(__file__).resolve().parents[2].parent / "shared" / "clips"
 ORDERS = (["forward"], ["backward"], ["random", "--seed", "977"])
 
+# Indexes are kept here and not in the person's folder.
+CACHE = tempfile.TemporaryDirectory(prefix="serveplumb-cache-")
+ENVIRONMENT = dict(os.environ, XDG_CACHE_HOME=CACHE.name)
+
 # What ffmpeg shows of the clips that begin in the middle: fewer than they hold packets.
 FEWER = {"edit_list.mp4", "edit_list_with_sound.mov", "edit_list_open_gop.mp4",
          "cut_in_a_group.ts", "hevc_begins_open.mp4", "hevc_begins_open.ts"}
@@ -27,12 +31,12 @@ FEWER = {"edit_list.mp4", "edit_list_with_sound.mov", "edit_list_open_gop.mp4",
 
 def run(*words):
     return subprocess.run(list(map(str, words)), capture_output=True, text=True, errors="replace",
-                          timeout=120, stdin=subprocess.DEVNULL, check=False)
+                          timeout=120, stdin=subprocess.DEVNULL, check=False, env=ENVIRONMENT)
 
 
 def straight_decode(clip):
     done = run("ffmpeg", "-v", "error", "-nostdin", "-noautorotate", "-i", clip, "-map", "0:v:0",
-               "-fps_mode", "passthrough", "-f", "framemd5", "-")
+               "-fps_mode", "passthrough", "-autoscale", "0", "-f", "framemd5", "-")
     lines = [line for line in done.stdout.splitlines() if not line.startswith("#")]
     return [line.split(",")[5].strip() for line in lines]
 
