@@ -6,6 +6,8 @@
 #include <time.h>
 
 #include "clip/access.h"
+#include "clip/guard.h"
+#include "clip/kept_index.h"
 #include "clip/plan.h"
 #include "clip/reduced.h"
 #include "serveplumb/frame_service.h"
@@ -15,11 +17,15 @@ static const long rest_ns = 120L * 1000 * 1000;
 
 struct sp_frame_service {
     sp_clip *clip; /* the worker's, but for what is for any thread */
+    /* for the worker to open it; borrowed until `opened` */
+    const char *path;
+    const sp_clip_options *clip_options;
+    sp_guarded guarded;
     sp_frame_service_options options;
     pthread_t worker;
     pthread_mutex_t lock;      /* over what follows up to the atomics */
     pthread_cond_t asked, had; /* for the worker; for who waits */
-    bool quit, idle;
+    bool quit, idle, opened;
     bool wanted; /* the frame at `position` was asked for and has neither come nor failed */
     int position, direction;
     struct timespec moved_at;
@@ -173,8 +179,41 @@ static void wait_for_change(sp_frame_service *s, const view *seen) {
     pthread_mutex_unlock(&s->lock);
 }
 
+/* Reduced pictures take a quarter of the budget, where it cannot hold the whole clip. */
+static bool plan_reduced(sp_frame_service *s) {
+    sp_cache *cache = sp_clip_cache(s->clip);
+    const int frames = sp_clip_get_facts(s->clip)->frames;
+    if (s->options.no_reduced || sp_cache_capacity(cache) >= frames + frames / 10) return true;
+    sp_frame *sample = sp_cache_get(cache, 0);
+    if (sample == NULL) return true;
+    s->reduced = sp_reduced_new(frames, cache->budget / 4, sample);
+    sp_frame_unref(sample);
+    if (s->reduced == NULL) return false;
+    sp_cache_set_budget(cache, cache->budget - cache->budget / 4);
+    sp_clip_watch(s->clip, (sp_watcher){see, s});
+    return true;
+}
+
+/* In the worker, for which the guard holds from here on. */
+static void open_guarded(sp_frame_service *s) {
+    char folder[SP_KEPT_INDEX_PATH];
+    const bool keeps = sp_kept_index_folder(folder);
+    s->guarded = sp_guard_thread(s->path, keeps ? folder : NULL);
+    sp_error error = {0};
+    sp_clip *clip = sp_clip_open(s->path, s->clip_options, &error);
+    s->clip = clip;
+    if (clip != NULL && !plan_reduced(s)) s->reduced = NULL;
+    pthread_mutex_lock(&s->lock);
+    if (clip == NULL) s->failure = error;
+    s->opened = true;
+    pthread_cond_broadcast(&s->had);
+    pthread_mutex_unlock(&s->lock);
+}
+
 static void *work(void *context) {
     sp_frame_service *s = context;
+    if (s->clip == NULL) open_guarded(s);
+    if (s->clip == NULL) return NULL;
     int position = -1;
     for (view seen = look(s); !seen.quit; seen = look(s)) {
         if (seen.position != position) s->fruitless = -1;
@@ -201,40 +240,54 @@ static bool start_worker(sp_frame_service *s) {
            pthread_create(&s->worker, NULL, work, s) == 0;
 }
 
-/* Reduced pictures take a quarter of the budget, where it cannot hold the whole clip. */
-static bool plan_reduced(sp_frame_service *s) {
-    sp_cache *cache = sp_clip_cache(s->clip);
-    const int frames = sp_clip_get_facts(s->clip)->frames;
-    if (s->options.no_reduced || sp_cache_capacity(cache) >= frames + frames / 10) return true;
-    sp_frame *sample = sp_cache_get(cache, 0);
-    if (sample == NULL) return true;
-    s->reduced = sp_reduced_new(frames, cache->budget / 4, sample);
-    sp_frame_unref(sample);
-    if (s->reduced == NULL) return false;
-    sp_cache_set_budget(cache, cache->budget - cache->budget / 4);
-    sp_clip_watch(s->clip, (sp_watcher){see, s});
-    return true;
+static sp_frame_service *new_service(const sp_frame_service_options *options) {
+    sp_frame_service *s = calloc(1, sizeof *s);
+    if (s == NULL) return NULL;
+    s->direction = 1;
+    s->failed = s->fruitless = -1;
+    if (options != NULL) s->options = *options;
+    clock_gettime(CLOCK_MONOTONIC, &s->moved_at);
+    return s;
+}
+
+static sp_frame_service *fail_start(sp_frame_service *s, sp_error *error) {
+    if (s != NULL) {
+        sp_clip_close(s->clip);
+        sp_reduced_free(s->reduced);
+    }
+    free(s);
+    sp_fail(error, SP_ERROR_MEMORY,
+            "no thread can be started for the clip; close other programs and try again");
+    return NULL;
 }
 
 sp_frame_service *sp_frame_service_open(sp_clip *clip, const sp_frame_service_options *options,
                                         sp_error *error) {
-    sp_frame_service *s = calloc(1, sizeof *s);
-    if (s != NULL) {
-        s->clip = clip;
-        s->direction = 1;
-        s->failed = s->fruitless = -1;
-        if (options != NULL) s->options = *options;
-        clock_gettime(CLOCK_MONOTONIC, &s->moved_at);
-    }
-    if (s == NULL || !plan_reduced(s) || !start_worker(s)) {
-        if (s != NULL) sp_reduced_free(s->reduced);
-        free(s);
+    sp_frame_service *s = new_service(options);
+    if (s == NULL) {
         sp_clip_close(clip);
-        sp_fail(error, SP_ERROR_MEMORY,
-                "no thread can be started for the clip; close other programs and try again");
-        return NULL;
+        return fail_start(NULL, error);
     }
-    return s;
+    s->clip = clip;
+    s->opened = true;
+    return plan_reduced(s) && start_worker(s) ? s : fail_start(s, error);
+}
+
+sp_frame_service *sp_frame_service_open_guarded(const char *path, const sp_clip_options *clip,
+                                                const sp_frame_service_options *options,
+                                                sp_error *error) {
+    sp_frame_service *s = new_service(options);
+    if (s == NULL) return fail_start(NULL, error);
+    s->path = path;
+    s->clip_options = clip;
+    if (!start_worker(s)) return fail_start(s, error);
+    pthread_mutex_lock(&s->lock);
+    while (!s->opened) pthread_cond_wait(&s->had, &s->lock);
+    pthread_mutex_unlock(&s->lock);
+    if (s->clip != NULL) return s;
+    if (error != NULL) *error = s->failure;
+    sp_frame_service_close(s);
+    return NULL;
 }
 
 void sp_frame_service_close(sp_frame_service *s) {
@@ -329,7 +382,9 @@ unsigned sp_frame_service_arrivals(const sp_frame_service *s) { return atomic_lo
 
 sp_frame_service_state sp_frame_service_get_state(sp_frame_service *s) {
     pthread_mutex_lock(&s->lock);
-    sp_frame_service_state state = {.idle = s->idle && !s->wanted};
+    sp_frame_service_state state = {.idle = s->idle && !s->wanted,
+                                    .guarded_files = s->guarded.files,
+                                    .guarded_network = s->guarded.network};
     pthread_mutex_unlock(&s->lock);
     size_t bytes = 0;
     sp_cache_measure(sp_clip_cache(s->clip), &state.exact, &state.bytes);
