@@ -16,7 +16,7 @@
 #include "base/file.h"
 
 enum { VERSION = 1, KEY_BYTES = 32, PATH_BYTES = SP_KEPT_INDEX_PATH, FILES_MAX = 128 };
-static const size_t sample_bytes = 64 * 1024;
+static const size_t sample_bytes = (size_t)64 * 1024;
 static const off_t pays_from = 1 << 20;
 
 /* As it lies in the file, in the machine's own order of bytes: it never leaves the machine. */
