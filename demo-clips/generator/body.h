@@ -106,6 +106,8 @@ typedef struct {
     double stature_m;
     double racquet_m;
     double overhang_m; /* of the butt beyond the heel of the hand */
+    /* How this player's keyed angles differ throughout, degrees; of lengths nothing. */
+    double style[CHANNEL_COUNT];
 } physique;
 
 /* Segment lengths as fractions of stature (Drillis & Contini 1966, as in Winter, Fig. 4.1: upper

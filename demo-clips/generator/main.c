@@ -53,7 +53,7 @@ static bool make_clip(const options *o, const tape *marks, const clip_time *clip
 int main(int count, char **words) {
     options o;
     if (!options_read(count, words, &o)) return 2;
-    const physique b = {o.stature, o.racquet, o.overhang};
+    const physique b = {.stature_m = o.stature, .racquet_m = o.racquet, .overhang_m = o.overhang};
     if (!serve_plan(&the_serve, &b, o.drop, o.left_handed)) return 2;
     tape marks = scene_tape(o.tape, the_serve.stance);
     if (!isnan(o.still)) return make_still(&o, &marks) ? EXIT_SUCCESS : EXIT_FAILURE;

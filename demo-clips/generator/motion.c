@@ -64,6 +64,9 @@ static void spline_channels(motion *m, double extra) {
         for (size_t i = 0; c == HIT_ROTATION && i < row.count; ++i) {
             if (row.keys[i].time == DROP_TIME) row.keys[i].value += extra;
         }
+        for (size_t i = 0; !is_length(c) && i < row.count; ++i) {
+            row.keys[i].value += m->physique.style[c];
+        }
         m->curve[c] = spline_through(row.keys, row.count, is_length(c) ? size : radians(1.0));
     }
 }

@@ -5,6 +5,13 @@
 /* Where the camera stands when nothing tells, see scale.h. */
 static const double CAMERA_BESIDE_M = 10, CAMERA_ALONG_M = 6;
 
+/* A phone looks up or down by some degrees, the focal length of its lens being 1.5 heights of the
+ * picture. Assumed. */
+static const double PITCH_SD = 4 / 57.29577951308232, FOCAL_HEIGHTS = 1.5;
+
+/* And how far from there it may stand, as a share: from 6 m to 15 m beside, half of that along. */
+static const double CAMERA_SD = 0.25;
+
 static double usual_distance(const sp_door *door) {
     return door->view == SP_VIEW_SIDE ? CAMERA_BESIDE_M : CAMERA_ALONG_M;
 }
@@ -30,18 +37,36 @@ static double draw_factor(const sp_found_scale *used, sp_random *random) {
     return used->m_per_px * (1 + used->relative_sd * sp_random_normal(random));
 }
 
+/* Of a plane that stands upright before a camera which looks down by p, what is seen y above the
+ * picture's middle is larger by 1 + y tan p / focal length (pinhole projection). */
 static sp_point turned(const sp_map *map, sp_point at) {
-    return (sp_point){map->m_per_px * sp_point_dot(at, map->right),
-                      map->m_per_px * sp_point_dot(at, map->up)};
+    const sp_point way = sp_point_subtract(at, map->middle);
+    const double up_px = sp_point_dot(way, map->up);
+    const double factor = map->m_per_px / (1 + map->pitch_per_px * up_px);
+    return (sp_point){factor * sp_point_dot(way, map->right), factor * up_px};
+}
+
+/* How high in the picture the factor was had, px above the middle. */
+static double factor_height(const sp_map *map, const sp_found_scale *used) {
+    if (used == NULL || used->entry->method != SP_SCALE_LINE) return 0;
+    const sp_point at = sp_point_middle(used->line.a, used->line.b);
+    return sp_point_dot(sp_point_subtract(at, map->middle), map->up);
 }
 
 static sp_map draw_by_factor(const sp_door *door, const sp_found_scale *used, sp_plumb plumb,
                              sp_random *random) {
-    sp_map map = {.m_per_px = draw_factor(used, random), .away_m = usual_distance(door)};
+    const sp_review_clip *clip = door->clip;
+    sp_map map = {.m_per_px = draw_factor(used, random),
+                  .middle = {clip->width / 2.0, clip->height / 2.0},
+                  .away_m = usual_distance(door) * exp(CAMERA_SD * sp_random_normal(random))};
     const double tilt = plumb.angle_deg + plumb.sd_deg * sp_random_normal(random);
     map.right = sp_plumb_right(tilt);
     map.up = sp_plumb_up(tilt);
-    map.eye = turned(&map, (sp_point){door->clip->width / 2.0, door->clip->height / 2.0});
+    const double pitch = PITCH_SD * sp_random_normal(random);
+    const double focal_px = FOCAL_HEIGHTS * clip->height;
+    map.pitch_per_px = pitch / focal_px;
+    map.m_per_px *= 1 + map.pitch_per_px * factor_height(&map, used);
+    map.eye = (sp_point){0, map.m_per_px * focal_px * pitch};
     return map;
 }
 

@@ -10,6 +10,8 @@ typedef struct {
     /* by a factor: metres, or pixels without a scale */
     double m_per_px;
     sp_point right, up;
+    sp_point middle;     /* of the picture, px: the factor's map counts from there */
+    double pitch_per_px; /* how a camera that looks up or down draws what lies higher or lower */
     /* by a camera */
     sp_plane plane;
     /* Where the camera stands before the plane, in plane coordinates, and how far: of a factor's

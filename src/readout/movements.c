@@ -96,15 +96,24 @@ double sp_find_toss_landing(const sp_evidence *e) {
 /* Both spans are near 30 ms, over which a racquet's speed is close to a straight line in time. */
 size_t sp_contact_frames(double rate) { return rate >= 200 ? 7 : 5; }
 
-/* The model error, as a standard deviation, is what one frame fewer changes. Half of it is the
- * usual estimate of truncation; the whole also holds swings that stop gaining before contact
- * (coverage of three swings: readout_coverage_test.c). */
+/* Share of the time from the last frame to the touch over which the speed is taken to go on
+ * growing: some swings gain up to the touch, others are spent by then, and the line through the
+ * frames before reads them too high (three swings: readout_coverage_test.c). */
+static const double GAINS_ON = 0.3;
+
+/* The model error, as a standard deviation, is so many times what one frame fewer changes. Half of
+ * that is the usual estimate of truncation; more also holds swings that stop gaining before contact
+ * (coverage of three swings: readout_coverage_test.c; of many players: make truth). */
+static const double MODEL_SHARE = 1.4;
+
 double sp_find_speed_at_contact(const sp_evidence *e) {
     double all, fewer;
-    if (!sp_motion_speed_along(e->path, e->path_count, 2, e->to_s, &all) ||
-        !sp_motion_speed_along(e->path + 1, e->path_count - 1, 2, e->to_s, &fewer))
+    const double last_s = e->path[e->path_count - 1].time_s;
+    const double at_s = last_s + GAINS_ON * (e->to_s - last_s);
+    if (!sp_motion_speed_along(e->path, e->path_count, 2, at_s, &all) ||
+        !sp_motion_speed_along(e->path + 1, e->path_count - 1, 2, at_s, &fewer))
         return NAN;
-    return fmax(0, all + e->model * (fewer - all));
+    return fmax(0, all + MODEL_SHARE * e->model * (fewer - all));
 }
 
 double sp_find_tip_speed(const sp_evidence *e) {

@@ -7,10 +7,15 @@
  * after Drillis and Contini), here of 1.75 m, less by a tenth for shorter players. */
 static const double TOE_M = 0.018, TOE_SD_M = 0.008;
 static const double ANKLE_M = 0.068, ANKLE_SD_M = 0.015;
+/* The body stands over the middle of its feet. From the tip of the toes that is half a foot back
+ * (0.152 of the stature; Winter 2009), and in a sideways stance the toes point to the hitting side:
+ * the rear ones square to the way of the serve, the front ones by half. Toward the off side, and
+ * back from the net. Assumed. */
+static const double TOES_BESIDE_M = 0.11, TOES_AHEAD_M = 0.04;
 /* How far the body as a whole is off the plane through its feet: half a shoulder's width where the
  * serve goes along the plane; from behind and from the front it also goes into the court. Assumed.
  */
-static const double DEPTH_BESIDE_M = 0.20, DEPTH_ALONG_M = 0.35;
+static const double DEPTH_BESIDE_M = 0.12, DEPTH_ALONG_M = 0.25;
 
 /* --- camera ---------------------------------------------------------------------------------- */
 static bool solve_pose(const sp_door *door, const sp_scale_entry *entry, sp_pose *pose,
@@ -58,7 +63,8 @@ static bool find_feet(sp_door *door, sp_stand *stand, sp_error *error) {
     stand->foot_count = feet_on(door, SP_POINT_LEFT_TOE, SP_POINT_RIGHT_TOE, stand->feet);
     stand->foot_height_m = TOE_M;
     stand->foot_height_sd_m = TOE_SD_M;
-    if (stand->foot_count > 0) return true;
+    stand->by_toes = stand->foot_count > 0;
+    if (stand->by_toes) return true;
     stand->foot_count = feet_on(door, SP_POINT_LEFT_ANKLE, SP_POINT_RIGHT_ANKLE, stand->feet);
     stand->foot_height_m = ANKLE_M;
     stand->foot_height_sd_m = ANKLE_SD_M;
@@ -96,6 +102,10 @@ bool sp_stand_plane(const sp_stand *stand, const sp_door *door, const sp_camera 
         if (!sp_ground_from_picture(&over, sp_door_mirror(door, feet[i]), &ground, NULL, error))
             return false;
         middle = sp_point_add(middle, sp_point_times(ground, 1.0 / stand->foot_count));
+    }
+    if (stand->by_toes) {
+        middle.x -= (door->hand == SP_HAND_LEFT ? -1 : 1) * TOES_BESIDE_M;
+        middle.y -= TOES_AHEAD_M;
     }
     return sp_plane_through(camera, middle, direction_of(door, camera, middle), plane, error);
 }

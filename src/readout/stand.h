@@ -12,6 +12,7 @@ typedef struct {
     sp_pose pose;
     int feet[SP_STAND_FEET_MAX]; /* slots: toes or, where none is marked, ankles */
     int foot_count;
+    bool by_toes;
     double foot_height_m, foot_height_sd_m; /* of those points above the ground */
     double depth_sd_m;                      /* of the whole body off the plane through the feet */
     sp_plane plane;                         /* at the best values */

@@ -306,13 +306,18 @@ static void the_wrong_view_says_which_to_ask_for(void **state) {
     assert_true(wrong >= 15);
 }
 
-/* Heights and times survive any level camera: the same verdict from all four views. */
+/* Heights and times survive any level camera: the same verdict from all four views. But a toss goes
+ * into the court, along the line of sight of a camera near it: where a line alone gives the scale,
+ * its height is then known to three parts in ten, and no toss is surely within 1.0 to 1.8 m. */
 static void what_every_level_camera_sees_has_no_wrong_view(void **state) {
     (void)state;
     for (size_t i = 0; i < ROW_COUNT; i++) {
         if (ROWS[i].wrong_view != NONE) continue;
         for (int v = SP_VIEW_SIDE; v <= SP_VIEW_OBLIQUE; v++) {
-            assert_status(&ROWS[i], (sp_view)v, ROWS[i].met, false, SP_CHECK_MET, "");
+            const bool wide =
+                (v == SP_VIEW_BACK || v == SP_VIEW_FRONT) && strcmp(ROWS[i].id, "toss_height") == 0;
+            assert_status(&ROWS[i], (sp_view)v, ROWS[i].met, false,
+                          wide ? SP_CHECK_WITHIN_ERROR : SP_CHECK_MET, "");
             assert_status(&ROWS[i], (sp_view)v, ROWS[i].not_met, false, SP_CHECK_NOT_MET, "");
         }
     }

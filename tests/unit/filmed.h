@@ -32,7 +32,7 @@ typedef struct {
 
 static inline sp_point filmed_pixel(const filmed *f, double u, double w) {
     const double k = 1 / f->film.m_per_px;
-    sp_point at = {540 + f->film.shift_x, 1500 + f->film.shift_y};
+    sp_point at = {540 + f->film.shift_x, 1290 + f->film.shift_y};
     at = sp_point_add(at, sp_point_times(sp_plumb_right(f->film.tilt_deg), k * u));
     at = sp_point_add(at, sp_point_times(sp_plumb_up(f->film.tilt_deg), k * w));
     if (f->film.left_handed) at.x = 1080 - at.x;

@@ -29,14 +29,24 @@ static vector turned(const scene *s, vector v) {
     return vec(c * v.x - n * v.y, n * v.x + c * v.y, v.z);
 }
 
+static vector leaned(const scene *s, vector v) {
+    return turned(s, vec(v.x + s->lean_x * v.z, v.y + s->lean_y * v.z, v.z));
+}
+
+/* After the touch the ball flies as it would from where it is met. */
 vector scene_point(const scene *s, double time, body_point point) {
     pose p;
     serve_pose(&s->serve, time, &p);
-    return add(s->place, turned(s, sub(p.at[point], s->about)));
+    const vector seen = sub(p.at[point], s->about);
+    if (point != AT_BALL || time <= 0.0) return add(s->place, leaned(s, seen));
+    serve_pose(&s->serve, 0.0, &p);
+    const vector met = sub(p.at[AT_BALL], s->about);
+    return add(add(s->place, leaned(s, met)), turned(s, sub(seen, met)));
 }
 
 vector scene_velocity(const scene *s, double time, body_point point) {
-    return turned(s, serve_velocity(&s->serve, time, point));
+    const vector v = serve_velocity(&s->serve, time, point);
+    return point == AT_BALL && time > 0.0 ? turned(s, v) : leaned(s, v);
 }
 
 double scene_time(const scene *s, int frame) { return (frame - s->contact - s->phase) / s->rate; }
@@ -63,15 +73,31 @@ vector scene_along(const scene *s) {
 
 /* --- dice ------------------------------------------------------------------------------------ */
 
+/* Players turn, lean and carry their arms differently, by so many degrees (standard deviation). */
+static void throw_style(uint64_t *d, double style[CHANNEL_COUNT]) {
+    static const struct {
+        channel of;
+        double sd;
+    } habits[] = {{PELVIS_TURN, 6},   {PELVIS_LEAN_NET, 3}, {PELVIS_LEAN_OFF, 3},
+                  {CHEST_TURN, 7},    {CHEST_LEAN_NET, 4},  {CHEST_LEAN_OFF, 4},
+                  {HIT_ABDUCTION, 5}, {HIT_FORWARD, 8},     {HIT_FLEXION, 4},
+                  {HIT_DEVIATION, 4}, {OFF_ABDUCTION, 5},   {OFF_FORWARD, 8}};
+    for (size_t i = 0; i < sizeof habits / sizeof *habits; ++i)
+        style[habits[i].of] = habits[i].sd * dice_normal(d);
+}
+
 static bool throw_serve(scene *s) {
     uint64_t *d = &s->dice;
-    const physique body = {.stature_m = dice_between(d, 1.55, 1.98),
-                           .racquet_m = 0.685,
-                           .overhang_m = dice_between(d, 0.005, 0.035)};
+    physique body = {.stature_m = dice_between(d, 1.55, 1.98),
+                     .racquet_m = 0.685,
+                     .overhang_m = dice_between(d, 0.005, 0.035)};
+    throw_style(d, body.style);
     const bool left = dice_between(d, 0.0, 1.0) < 0.25;
     if (!serve_plan(&s->serve, &body, dice_between(d, -0.06, 0.10), left)) return false;
     s->stature_said = body.stature_m + 0.01 * dice_normal(d);
     s->yaw = radians(8.0 * dice_normal(d));
+    s->lean_x = 0.04 * dice_normal(d);
+    s->lean_y = 0.06 * dice_normal(d);
     s->about = s->serve.stance;
     const double side = dice_between(d, 0.0, 1.0) < 0.5 ? -1.0 : 1.0;
     s->place = vec(side * dice_between(d, 0.15, 2.5), s->about.y, 0.0);
@@ -79,10 +105,10 @@ static bool throw_serve(scene *s) {
 }
 
 /* At the fence or beside the court, in the height of a tripod or a raised hand, aimed by eye. */
-static void place_camera(scene *s) {
+static void place_camera(scene *s, const fixed *set) {
     uint64_t *d = &s->dice;
     camera *c = &s->camera;
-    const bool large = dice_between(d, 0.0, 1.0) < 0.7;
+    const bool large = dice_between(d, 0.0, 1.0) < 0.7 || set->large;
     *c = (camera){.width = large ? 1920 : 1280, .height = large ? 1080 : 720};
     const double height = dice_between(d, 1.0, 2.4);
     const double hitting = s->serve.left_handed ? -1.0 : 1.0;
@@ -106,21 +132,26 @@ static void place_camera(scene *s) {
     camera_aim(c);
 }
 
-static void throw_clip(scene *s) {
+static void throw_clip(scene *s, const fixed *set) {
     uint64_t *d = &s->dice;
     s->rate = rates[bits(d) % (sizeof rates / sizeof *rates)];
+    if (set->rate > 0.0) s->rate = set->rate;
+    /* The keyed times are the same in each serve: they must not fall on frames in step. */
+    s->rate *= dice_between(d, 0.96, 1.04);
     s->phase = dice_between(d, 0.0, 1.0);
     s->contact = (int)ceil(1.3 * s->rate);
     s->frames = s->contact + (int)ceil(1.0 * s->rate);
     s->tap_sd = dice_between(d, 0.8, 2.5);
+    if (set->tap_sd > 0.0) s->tap_sd = set->tap_sd;
 }
 
-bool scene_new(scene *s, uint64_t seed) {
+bool scene_new(scene *s, uint64_t seed, const fixed *set) {
     s->dice = seed;
     const double view = dice_between(&s->dice, 0.0, 1.0);
     s->view = view < 0.5 ? VIEW_SIDE : view < 0.85 ? VIEW_BACK : VIEW_FRONT;
+    if (set->view >= 0) s->view = set->view;
     if (!throw_serve(s)) return false;
-    place_camera(s);
-    throw_clip(s);
+    place_camera(s, set);
+    throw_clip(s, set);
     return true;
 }

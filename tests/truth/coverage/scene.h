@@ -17,8 +17,9 @@ typedef struct {
     uint64_t dice;
     int view;
     serve serve;
-    double yaw;          /* the whole serve, ball included, turned about the feet */
-    vector place, about; /* where the feet stand; what it is turned about */
+    double yaw;            /* the whole serve, ball included, turned about the feet */
+    double lean_x, lean_y; /* and leaned: so far aside for each metre of height */
+    vector place, about;   /* where the feet stand; what it is turned about */
     camera camera;
     double away_m; /* from the camera to the feet, at right angles to the plane of motion */
     double rate, phase;
@@ -26,11 +27,18 @@ typedef struct {
     double tap_sd, stature_said;
 } scene;
 
+/* What is not left to the dice; 0 or -1 (view): is left to them. */
+typedef struct {
+    double rate, tap_sd;
+    int view;
+    bool large; /* 1920 x 1080 */
+} fixed;
+
 double dice_between(uint64_t *dice, double low, double high);
 double dice_normal(uint64_t *dice);
 
 /* False: this throw of the dice gives no serve that can be filmed; try the next. */
-bool scene_new(scene *scene, uint64_t seed);
+bool scene_new(scene *scene, uint64_t seed, const fixed *set);
 
 /* s from the touch */
 double scene_time(const scene *scene, int frame);

@@ -28,9 +28,11 @@ static bool mark(scene *s, sp_review *review, int frame, body_point point) {
 
 /* --- moments --------------------------------------------------------------------------------- */
 
-static int first_apart(const scene *s) {
+/* One eye sees a gap of half a centimetre, another takes two. */
+static int first_apart(scene *s) {
+    const double seen_m = dice_between(&s->dice, 0.005, 0.02);
     for (int n = 0; n <= s->contact; ++n)
-        if (serve_hand_gap(&s->serve, scene_time(s, n)) > 0.01 &&
+        if (serve_hand_gap(&s->serve, scene_time(s, n)) > seen_m &&
             scene_time(s, n) > s->serve.release_time)
             return n;
     return -1;
@@ -50,7 +52,7 @@ static int nearest(const scene *s, double time) {
     return n < 0 || n >= s->frames ? -1 : n;
 }
 
-static bool name_moments(const scene *s, tapping *t) {
+static bool name_moments(scene *s, tapping *t) {
     t->at.release = first_apart(s);
     t->at.trophy = nearest(s, TROPHY_TIME);
     t->at.drop = lowest_tip(s, t->at.trophy);
