@@ -55,6 +55,8 @@ static void find(desk *d) {
 
 static desk desk_new(void) {
     desk d = {.film = filmed_serve((film){.view = SP_VIEW_SIDE})};
+    /* A head that travels 83 cm: something to work on. */
+    filmed_put(&d.film, CONTACT, SP_POINT_RIGHT_EAR, 1.16, 1.83);
     d.clip = sp_clip_open(path_of("serve.mp4"), NULL, NULL);
     d.readout = filmed_read(&d.film, 150, 0);
     d.checks = sp_checks_new(NULL, NULL, NULL);
