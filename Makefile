@@ -7,6 +7,10 @@ ifeq ($(origin CC),default)
 CC := gcc
 endif
 BUILD := build/$(VARIANT)
+# As many at once as there are cores, unless asked otherwise.
+ifeq ($(MAKELEVEL)$(findstring -j,$(MAKEFLAGS)),0)
+MAKEFLAGS := $(MAKEFLAGS) -j$(shell nproc)
+endif
 # make V=1 shows the whole commands.
 Q := $(if $(V),,@)
 VERSION := 0.1.0
@@ -109,7 +113,7 @@ build/.packages-%:
 deps: ## install the packages that are missing (FOR=check or FOR=lint: those of the tests too)
 	@sh .ci/packages $(if $(filter lint,$(FOR)),$(LINT_PACKAGES),$(if $(filter check,$(FOR)),$(CHECK_PACKAGES),$(PACKAGES)))
 
-include $(wildcard demo-clips/demo.mk)
+include $(wildcard demo-clips/demo.mk assets/package/package.mk)
 
 # The generator's serves, the library's readout: no clip, no program.
 COVERAGE := $(BUILD)/tests/truth/coverage
@@ -131,7 +135,7 @@ tests: $(TESTS) $(PROGRAM) $(COVERAGE)
 truth: $(COVERAGE) ## how often the stated 95 % intervals hold the truth, over 1,000 simulated serves
 	@$(COVERAGE)
 
-check: tests demo-data ## run every suite; ONLY=word runs those whose path holds the word
+check: tests demo-data $(if $(filter plain,$(VARIANT)),library) ## run every suite; ONLY=word runs those whose path holds the word
 	@SERVEPLUMB=$(PROGRAM) SP_BUILD=$(BUILD) $(SANITIZER_OPTIONS) tests/run.py --only "$(ONLY)" $(TESTS)
 
 ifeq ($(VARIANT),sanitize)
@@ -154,12 +158,6 @@ LINT_FLAGS = -std=c11 -D_GNU_SOURCE -DSP_VERSION=\"0\" -Iinclude -Isrc $(shell p
 format: ## rewrite every C file in the house's format
 	clang-format -i $(EVERY_C)
 
-install: $(PROGRAM) ## into $(DESTDIR)$(PREFIX)
-	install -D -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/serveplumb
-	install -D -m 644 assets/review.schema.json $(DESTDIR)$(PREFIX)/share/serveplumb/review.schema.json
-	install -D -m 644 assets/checks.schema.json $(DESTDIR)$(PREFIX)/share/serveplumb/checks.schema.json
-	install -D -m 644 README.md $(DESTDIR)$(PREFIX)/share/doc/serveplumb/README.md
-
 bench: $(PROGRAM) demo-data ## ratios against raw decoding, in one run
 	@SERVEPLUMB=$(PROGRAM) SP_BUILD=$(BUILD) tests/bench/bench.py
 
@@ -167,7 +165,7 @@ clean: ## remove everything that was built
 	rm -rf build
 
 help: ## this list
-	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' Makefile | expand -t 18
+	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' $(MAKEFILE_LIST) | expand -t 18
 
 .PHONY: all deps demo tests check truth sanitize lint format install bench fuzz clean help
 .DELETE_ON_ERROR:
