@@ -69,6 +69,10 @@ typedef struct {
     int reduced;                         /* how many reduced pictures there are beside them */
     bool guarded_files, guarded_network; /* by sp_frame_service_open_guarded */
 } sp_frame_service_state;
+/* What there is of each frame by now, and what is known of it: bits, `facts.frames` bytes. For any
+ * thread. */
+enum { SP_FRAME_EXACT = 1, SP_FRAME_REDUCED = 2, SP_FRAME_DAMAGED = 4 };
+void sp_frame_service_map(sp_frame_service *service, uint8_t *frames);
 /* For any thread. */
 sp_frame_service_state sp_frame_service_get_state(sp_frame_service *service);
 

@@ -380,6 +380,20 @@ sp_frame *sp_frame_service_wait(sp_frame_service *s, int n, sp_error *error) {
 
 unsigned sp_frame_service_arrivals(const sp_frame_service *s) { return atomic_load(&s->arrivals); }
 
+void sp_frame_service_map(sp_frame_service *s, uint8_t *map) {
+    const int frames = sp_clip_get_facts(s->clip)->frames;
+    for (int i = 0; i < frames; i++)
+        map[i] = s->reduced != NULL && sp_reduced_has(s->reduced, i) ? SP_FRAME_REDUCED : 0;
+    int count;
+    sp_frame **list = sp_cache_list(sp_clip_cache(s->clip), &count);
+    for (int i = 0; i < count; i++) {
+        map[list[i]->number] |= SP_FRAME_EXACT;
+        if (sp_frame_damaged(list[i])) map[list[i]->number] |= SP_FRAME_DAMAGED;
+        sp_frame_unref(list[i]);
+    }
+    free(list);
+}
+
 sp_frame_service_state sp_frame_service_get_state(sp_frame_service *s) {
     pthread_mutex_lock(&s->lock);
     sp_frame_service_state state = {.idle = s->idle && !s->wanted,

@@ -223,6 +223,25 @@ static void a_far_frame_is_shown_reduced_at_once_and_then_exact(void **state) {
     check_frame(f, sp_frame_service_get(f->service, 90, NULL), 90);
 }
 
+static void the_map_tells_what_there_is_of_each_frame(void **state) {
+    fixture *f = *state;
+    sp_frame_service *service = serve(f, BUDGET);
+    sp_frame_unref(sp_frame_service_wait(service, 41, NULL));
+    settle(service);
+    uint8_t map[FRAMES];
+    sp_frame_service_map(service, map);
+    const sp_frame_service_state told = sp_frame_service_get_state(service);
+    int exact = 0, reduced = 0;
+    for (int i = 0; i < FRAMES; i++) {
+        exact += (map[i] & SP_FRAME_EXACT) != 0;
+        reduced += (map[i] & SP_FRAME_REDUCED) != 0;
+        assert_int_equal(map[i] & SP_FRAME_DAMAGED, 0);
+    }
+    assert_int_equal(exact, told.exact);
+    assert_int_equal(reduced, told.reduced);
+    assert_true(exact < FRAMES && (map[41] & SP_FRAME_EXACT) != 0);
+}
+
 static void a_clip_that_fits_the_budget_is_taken_in_whole(void **state) {
     fixture *f = *state;
     serve(f, 200 * 24 * 1024);
@@ -277,6 +296,7 @@ int main(void) {
         WITH_CLIP(a_budget_of_one_frame_still_gives_the_frame_named),
         WITH_CLIP(at_rest_every_frame_gets_a_reduced_picture_of_itself),
         WITH_CLIP(a_far_frame_is_shown_reduced_at_once_and_then_exact),
+        WITH_CLIP(the_map_tells_what_there_is_of_each_frame),
         WITH_CLIP(a_clip_that_fits_the_budget_is_taken_in_whole),
         WITH_CLIP(past_the_end_is_told),
         WITH_CLIP(a_file_cut_under_the_service_fails_once_and_is_told),
