@@ -13,6 +13,7 @@
 enum {
     SP_STRIP_DAMAGED = 1, /* its picture was decoded with errors */
     SP_STRIP_AT_HAND = 2, /* its picture can be had at once */
+    SP_STRIP_REDUCED = 4, /* a smaller picture of it can */
 };
 
 /* A curve is scaled to the track by its own least and greatest value: it shows a shape, numbers are
@@ -31,7 +32,9 @@ typedef struct {
     sp_frame_times times;
     const sp_theme *theme;
     sp_rect area;
-    int frame; /* shown now */
+    int frame;   /* shown now */
+    bool sought; /* another one is asked for, and not there yet */
+    int sought_frame;
     /* The part of the clip that is shown, seconds of its own clock since frame 0; all of it unless
      * to_s is greater than from_s. */
     double from_s, to_s;

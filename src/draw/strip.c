@@ -109,6 +109,15 @@ static void draw_head(sp_paint *paint, const sp_strip *strip, const strip_rows *
     sp_paint_text(paint, &h->style, (sp_point){h->plate.x + 6.0, top}, h->text);
 }
 
+/* Where the hand is while the picture is on its way. */
+static void draw_sought(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
+    if (!strip->sought) return;
+    const double x = sp_strip_x_of(strip, strip->sought_frame);
+    if (!sp_strip_shows(strip, x)) return;
+    sp_paint_dashed_line(paint, (sp_point){x, r->track_top - 2.0},
+                         (sp_point){x, r->track_bottom + 2.0}, 2.0, 4.0, 3.0, strip->theme->accent);
+}
+
 /* The span that playing goes round in: what lies outside it is dimmed, its ends are brackets. */
 static void draw_span(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
     if (strip->span_last <= strip->span_first) return;
@@ -164,6 +173,7 @@ void sp_strip_draw(sp_paint *paint, const sp_strip *strip) {
     sp_strip_draw_labels(paint, strip, &r);
     if (strip->review != NULL) sp_strip_draw_flags(paint, strip, &r);
     draw_part(paint, strip);
+    draw_sought(paint, strip, &r);
     const bool seen =
         strip->times.count > 0 && sp_strip_shows(strip, sp_strip_x_of(strip, strip->frame));
     if (seen) draw_head(paint, strip, &r, &h);

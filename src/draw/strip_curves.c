@@ -131,23 +131,25 @@ static void draw_damaged(sp_paint *paint, const sp_strip *strip, const strip_row
     }
 }
 
-/* A run of frames at hand is one line along the foot of the track. */
-static void draw_at_hand(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
+/* A run of frames in one state is one line along the foot of the track. */
+static void draw_runs(sp_paint *paint, const sp_strip *strip, unsigned state, double top,
+                      double height) {
     const int count = strip->times.count;
     for (int i = 0; i < count; i++) {
-        if ((strip->states[i] & SP_STRIP_AT_HAND) == 0) continue;
+        if ((strip->states[i] & state) == 0) continue;
         const int first = i;
-        while (i + 1 < count && (strip->states[i + 1] & SP_STRIP_AT_HAND) != 0) i++;
+        while (i + 1 < count && (strip->states[i + 1] & state) != 0) i++;
         const double left = sp_strip_x_of(strip, first) - 1.0,
                      right = sp_strip_x_of(strip, i) + 1.0;
-        sp_paint_fill_rect(paint, (sp_rect){left, r->track_bottom - 2.5, right - left, 2.0}, 0.0,
+        sp_paint_fill_rect(paint, (sp_rect){left, top, right - left, height}, 0.0,
                            strip->theme->faint);
     }
 }
 
 void sp_strip_draw_states(sp_paint *paint, const sp_strip *strip, const strip_rows *r) {
     if (strip->states == NULL) return;
-    draw_at_hand(paint, strip, r);
+    draw_runs(paint, strip, SP_STRIP_REDUCED, r->track_bottom - 1.5, 1.0);
+    draw_runs(paint, strip, SP_STRIP_AT_HAND, r->track_bottom - 3.0, 2.5);
     double last = -INFINITY;
     for (int i = 0; i < strip->times.count; i++) {
         if ((strip->states[i] & SP_STRIP_DAMAGED) == 0) continue;
