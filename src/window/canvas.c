@@ -92,6 +92,19 @@ static void paint_notices(const window *w, sp_paint *paint) {
     }
 }
 
+/* A small word at the foot of the picture, where it hides nothing that is looked at. */
+static void paint_reduced(const window *w, sp_paint *paint) {
+    if (!w->frames.reduced || w->frames.failed[0] != '\0') return;
+    const sp_rect area = canvas_area(w);
+    const sp_text_style style = {.size = w->theme->small_px, .color = w->theme->label_text};
+    const char *text = "reduced resolution";
+    const sp_size size = sp_paint_text_size(paint, &style, text);
+    const sp_rect box = {(area.width - size.width) / 2 - 8, area.height - size.height - 12,
+                         size.width + 16, size.height + 6};
+    sp_paint_fill_rect(paint, box, 5, w->theme->label_ground);
+    sp_paint_text(paint, &style, (sp_point){box.x + 8, box.y + 3}, text);
+}
+
 /* Nothing is open yet: a place to drop a clip on, and the other ways to open one. */
 static void paint_welcome(const window *w, sp_paint *paint) {
     const sp_rect area = canvas_area(w);
@@ -140,6 +153,7 @@ bool canvas_paint(window *w, sp_error *error) {
         if (held || (p->keys && w->tool.selected < 0))
             paint_cross(w, paint, to_units(w, p->cross), w->theme->label_text);
         paint_notices(w, paint);
+        paint_reduced(w, paint);
     } else {
         paint_welcome(w, paint);
     }

@@ -69,7 +69,7 @@ double card_row(const card_list *list) { return list->row > 0 ? list->row : CARD
 void card_command(window *w, int index) {
     const command *c = command_at((size_t)index);
     card_close(w);
-    c->act(w, c->argument);
+    frames_do(w, c->act, c->argument);
 }
 
 void card_shut(window *w, int unused) {

@@ -194,5 +194,5 @@ void command_key(window *w, const SDL_KeyboardEvent *event) {
     if (space(w, event) || event->type != SDL_KEYDOWN) return;
     w->key_repeats = event->repeat != 0 ? w->key_repeats + 1 : 0;
     const command *todo = find(key_of(&event->keysym), held_of(event->keysym.mod));
-    if (todo != NULL) todo->act(w, todo->argument);
+    if (todo != NULL) frames_do(w, todo->act, todo->argument);
 }

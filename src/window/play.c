@@ -26,13 +26,13 @@ static int first_frame(const window *w) { return w->play.loop ? w->play.first : 
 static void restart(window *w, int frame) {
     frames_go(w, frame);
     w->play.since = SDL_GetTicks64();
-    w->play.from_s = session_time_s(&w->session, w->frames.number);
-    audio_play(w, w->frames.number);
+    w->play.from_s = session_time_s(&w->session, frame);
+    audio_play(w, frame);
 }
 
 void play_start(window *w) {
     if (!window_is_open(w)) return;
-    const int frame = w->frames.number;
+    const int frame = w->frames.asked;
     const bool outside = frame >= play_last(w) || frame < first_frame(w);
     w->play.on = true;
     SDL_DisableScreenSaver();

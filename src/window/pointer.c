@@ -40,7 +40,8 @@ static void take_hold(window *w) {
 static void press_canvas(window *w, bool pan) {
     pointer *p = &w->pointer;
     if (!window_is_open(w)) return;
-    frames_update(w); /* a tap goes to the frame that is seen */
+    frames_go(w, w->frames.number); /* a tap goes to the frame that is seen */
+    frames_settle(w);
     p->hold = pan ? HOLD_NONE : hold_near(w, p->at);
     if (!pan && tool_armed(w))
         p->drag = DRAG_TAP; /* a point under it is only taken along once it is dragged */
@@ -166,7 +167,7 @@ static void let_go(window *w, sp_point at) {
         /* The list is painted anew by what it does: take a copy. */
         if (hit != NULL && hit == spot_at(w, drag, p->pressed) && (!p->moved || drag == DRAG_BAR)) {
             const spot todo = *hit;
-            todo.act(w, todo.argument);
+            frames_do(w, todo.act, todo.argument);
         }
     } else if (drag == DRAG_TAP || drag == DRAG_HOLD || drag == DRAG_PAN) {
         let_go_canvas(w, drag);

@@ -162,13 +162,13 @@ static bool open_both(session *s, const char *path, const sp_preferences *prefer
 }
 
 bool session_open(session *s, const char *path, const sp_preferences *preferences,
-                  sp_error *error) {
+                  const sp_frame_service_options *options, sp_error *error) {
     session to = {.written = true, .stale = true, .cache_mb = preferences->cache_mb};
     if (!open_both(&to, path, preferences, error) || !session_refresh(&to, error)) {
         session_close(&to);
         return false;
     }
-    to.frames = sp_frame_service_open(to.clip, NULL, error);
+    to.frames = sp_frame_service_open(to.clip, options, error);
     if (to.frames == NULL) {
         to.clip = NULL; /* taken all the same */
         session_close(&to);

@@ -222,6 +222,6 @@ bool sheet_enter(window *w) {
     sheet *s = &w->sheet;
     if (s->focus_act == NULL || spots_find(&s->spots, s->focus_act, s->focus_argument) < 0)
         return false;
-    s->focus_act(w, s->focus_argument);
+    frames_do(w, s->focus_act, s->focus_argument);
     return true;
 }

@@ -10,10 +10,13 @@
 #define MARGIN 10.0 /* units, so that the numbers at its ends have room */
 /* The shortest part, in frames. */
 #define FRAMES_LEAST 8
+/* More often nobody could read it. */
+#define WATCH_MS 400
 
 void timeline_free(window *w) {
     timeline *t = &w->timeline;
     free(t->states);
+    free(t->map);
     for (int i = 0; i < SP_CURVE_COUNT; i++) free(t->curves[i]);
     *t = (timeline){.pane = t->pane};
 }
@@ -23,6 +26,7 @@ void timeline_reset(window *w) {
     timeline_free(w);
     t->count = w->session.times.count;
     t->states = calloc((size_t)t->count, sizeof *t->states);
+    t->map = calloc((size_t)t->count, sizeof *t->map);
     for (int i = 0; i < SP_CURVE_COUNT; i++)
         t->curves[i] = calloc((size_t)t->count, sizeof *t->curves[i]);
     timeline_follow(w);
@@ -41,6 +45,33 @@ void timeline_damaged(window *w, int frame) {
     if (t->states == NULL || (t->states[frame] & SP_STRIP_DAMAGED) != 0) return;
     t->states[frame] |= SP_STRIP_DAMAGED;
     window_touch(w, PART_STRIP);
+}
+
+static bool take_map(timeline *t) {
+    bool changed = false;
+    for (int i = 0; i < t->count; i++) {
+        const uint8_t now = t->map[i], before = t->states[i];
+        uint8_t state = before & SP_STRIP_DAMAGED;
+        if ((now & SP_FRAME_EXACT) != 0) state |= SP_STRIP_AT_HAND;
+        if ((now & SP_FRAME_REDUCED) != 0) state |= SP_STRIP_REDUCED;
+        if ((now & SP_FRAME_DAMAGED) != 0) state |= SP_STRIP_DAMAGED;
+        changed = changed || state != before;
+        t->states[i] = state;
+    }
+    return changed;
+}
+
+int timeline_watch(window *w) {
+    timeline *t = &w->timeline;
+    if (w->session.frames == NULL || t->states == NULL || t->map == NULL) return -1;
+    if (t->at_rest && frames_are_settled(&w->frames) && !w->play.on) return -1;
+    const uint64_t now = SDL_GetTicks64(), due = t->mapped_ms + WATCH_MS;
+    if (now < due) return (int)(due - now);
+    t->mapped_ms = now;
+    t->at_rest = sp_frame_service_get_state(w->session.frames).idle; /* before the look */
+    sp_frame_service_map(w->session.frames, t->map);
+    if (take_map(t)) window_touch(w, PART_STRIP);
+    return t->at_rest ? -1 : WATCH_MS;
 }
 
 static void add_curve(const window *w, sp_strip *strip, sp_curve which, const char *label,
@@ -62,6 +93,8 @@ static sp_strip strip_of(const window *w) {
         .theme = w->theme,
         .area = {MARGIN, 0, w->layout.strip.w / d - 2 * MARGIN, w->layout.strip.h / d},
         .frame = w->frames.number,
+        .sought = w->frames.asked != w->frames.number,
+        .sought_frame = w->frames.asked,
         .from_s = w->timeline.from_s,
         .to_s = w->timeline.to_s,
         .states = w->timeline.states,
@@ -142,7 +175,7 @@ void timeline_reveal(window *w) {
     const timeline *t = &w->timeline;
     if (!window_is_open(w) || t->to_s <= t->from_s) return;
     const double width = t->to_s - t->from_s, margin = 0.08 * width;
-    const double at = w->session.times.seconds[w->frames.number] - w->session.times.seconds[0];
+    const double at = w->session.times.seconds[w->frames.asked] - w->session.times.seconds[0];
     if (at < t->from_s + margin) show_part(w, at - margin, width);
     if (at > t->to_s - margin) show_part(w, at + margin - width, width);
 }

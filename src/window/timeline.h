@@ -16,6 +16,9 @@ struct window;
 typedef struct {
     double from_s, to_s; /* of the clip's own clock; all of it unless to_s > from_s */
     uint8_t *states;     /* of each frame, strip.h */
+    uint8_t *map;        /* of each frame, frame_service.h */
+    uint64_t mapped_ms;  /* when the service was last asked for it */
+    bool at_rest;        /* nothing more will come by itself */
     double *curves[SP_CURVE_COUNT];
     size_t had[SP_CURVE_COUNT]; /* how many frames have a value */
     int count;                  /* frames that the arrays hold */
@@ -29,7 +32,10 @@ void timeline_free(struct window *w);
 void timeline_follow(struct window *w);
 /* The picture of a frame was decoded with errors. */
 void timeline_damaged(struct window *w, int frame);
-/* Brings the frame in view onto the strip. */
+/* Looks from time to time which frames are there; milliseconds until the next look, -1: nothing
+ * more comes by itself. */
+int timeline_watch(struct window *w);
+/* Brings the frame asked for onto the strip. */
 void timeline_reveal(struct window *w);
 
 /* `factor` above 1: a shorter part; what lies at `x` (output pixels) stays there. */

@@ -4,7 +4,7 @@
 
 void act_step(window *w, int by) {
     play_stop(w);
-    frames_go(w, w->frames.number + by);
+    frames_go(w, w->frames.asked + by);
 }
 
 void act_ends(window *w, int which) {
@@ -23,8 +23,8 @@ void act_moment_step(window *w, int by) {
     int to = -1;
     for (size_t i = 0; i < sp_review_moment_count(review); i++) {
         const int frame = sp_review_moment_at(review, i)->frame;
-        if (by > 0 && frame > w->frames.number && to < 0) to = frame;
-        if (by < 0 && frame < w->frames.number) to = frame;
+        if (by > 0 && frame > w->frames.asked && to < 0) to = frame;
+        if (by < 0 && frame < w->frames.asked) to = frame;
     }
     if (to >= 0)
         act_go_frame(w, to);

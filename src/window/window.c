@@ -49,7 +49,16 @@ static bool is_folder(const char *path) {
     return stat(path, &facts) == 0 && S_ISDIR(facts.st_mode);
 }
 
+/* On the thread of a service, whose frame has come. */
+static void wake(void *unused, int n) {
+    (void)unused;
+    (void)n;
+    SDL_Event event = {.type = SDL_USEREVENT};
+    SDL_PushEvent(&event);
+}
+
 bool window_open(window *w, const char *path) {
+    const sp_frame_service_options service = {.arrived = wake};
     sp_error error = {0};
     if (!may_leave(w)) return false;
     play_stop(w);
@@ -59,18 +68,17 @@ bool window_open(window *w, const char *path) {
         return listed;
     }
     choices_keep_picture(w);
-    if (!session_open(&w->session, path, &w->choices.now, &error)) {
+    if (!session_open(&w->session, path, &w->choices.now, &service, &error)) {
         message_problem(w, &error);
         return false;
     }
     choices_remember(w);
-    frames_forget(w);
+    frames_reset(&w->frames);
     timeline_reset(w);
     audio_begin(w);
     findings_refresh(w);
     court_refresh(w);
     w->findings.open[0] = '\0';
-    w->frames.number = 0;
     w->tool = (tool){.selected = -1};
     w->play = (play){.speed = w->play.speed, .last = -1};
     w->sheet.focus_act = NULL;
@@ -168,27 +176,30 @@ static void show(window *w) {
     SDL_RenderPresent(w->renderer);
 }
 
-/* Brings what is shown up to date with what was done; does nothing when nothing was. */
-static void refresh(window *w) {
+/* Brings what is shown up to date with what was done; does nothing when nothing was. Milliseconds
+ * until the next look is due; -1: none. */
+static int refresh(window *w) {
     sp_error error = {0};
-    frames_update(w);
+    const int wait = frames_update(w);
     if (window_is_open(w) && w->session.stale) {
         timeline_follow(w);
         if (!session_refresh(&w->session, &error)) message_problem(w, &error);
         findings_refresh(w);
         court_refresh(w);
     }
-    if (w->stale == 0) return;
+    if (w->stale == 0) return wait;
     if (!paint(w, &error)) fprintf(stderr, "serveplumb: %s\n", error.message);
     w->stale = 0;
     show(w);
+    return wait;
 }
 
 static int sooner(int a, int b) { return a < 0 ? b : b < 0 ? a : SDL_min(a, b); }
 
 void window_step(window *w, int most_ms) {
-    const int wait = sooner(sooner(play_update(w), message_update(w)), most_ms);
-    refresh(w);
+    const int due = sooner(sooner(play_update(w), message_update(w)), most_ms);
+    const int watch = timeline_watch(w);
+    const int wait = sooner(sooner(refresh(w), watch), due);
     SDL_Event event;
     if (SDL_WaitEventTimeout(&event, wait) == 0) return;
     do handle(w, &event);
@@ -200,7 +211,7 @@ bool window_begin(window *w, sp_error *error) {
     findings_load(w);
     w->play.last = -1;
     w->tool.selected = w->sheet.measure = -1;
-    w->frames.shown = -1;
+    frames_reset(&w->frames);
     if (!display_open(&w->handle, &w->renderer, w->cursors, error)) return false;
     window_resize(w);
     return true;
@@ -211,7 +222,7 @@ void window_end(window *w) {
     timeline_free(w);
     if (w->renderer != NULL) choices_keep_picture(w);
     audio_close(w);
-    frames_forget(w);
+    frames_reset(&w->frames);
     session_close(&w->session);
     findings_free(w);
     choices_free(w);
