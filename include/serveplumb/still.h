@@ -3,6 +3,7 @@
 #ifndef SERVEPLUMB_STILL_H
 #define SERVEPLUMB_STILL_H
 
+#include "serveplumb/check.h"
 #include "serveplumb/clip.h"
 #include "serveplumb/overlay.h"
 #include "serveplumb/readout.h"
@@ -13,7 +14,13 @@ typedef struct {
     const char *moment; /* its name for the caption; NULL: the frame's number alone */
     sp_units units;
     sp_overlay_path path;
+    /* Below the picture stands what may be sent of this frame or moment; NULL: nothing. */
+    const sp_findings *findings;
 } sp_still_options;
+
+/* What stands below the picture, line by line; freed by the caller. */
+char *sp_still_detach_text(sp_clip *clip, const sp_review *review, const sp_readout *readout,
+                           const sp_still_options *options, sp_error *error);
 
 /* Into `picture` (initialised here, owned by the caller). */
 bool sp_still_draw(sp_clip *clip, const sp_review *review, const sp_readout *readout,

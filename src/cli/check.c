@@ -2,14 +2,13 @@
 #include "serveplumb/check.h"
 
 #include <ctype.h>
-#include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "cli/commands.h"
+#include "cli/opened.h"
 #include "cli/units.h"
-#include "serveplumb/review_clip.h"
 
 #define COLUMNS 96
 
@@ -124,11 +123,7 @@ static bool print_json(const cli_call *call, const sp_review *review, const sp_f
 
 static bool tell(const cli_call *call, const sp_review *review, const sp_readout *readout,
                  sp_units units, sp_error *error) {
-    char own[PATH_MAX];
-    sp_error fault = {0};
-    sp_checks *checks =
-        sp_checks_new(sp_checks_own_path(own, sizeof own) ? own : NULL, &fault, error);
-    if (fault.code != SP_ERROR_NONE) fprintf(stderr, "serveplumb: %s\n", fault.message);
+    sp_checks *checks = cli_checks(error);
     sp_findings *findings =
         checks == NULL ? NULL : sp_findings_new(checks, review, readout, units, error);
     bool good = findings != NULL;
@@ -141,24 +136,14 @@ static bool tell(const cli_call *call, const sp_review *review, const sp_readout
     return good;
 }
 
-static bool check(const cli_call *call, const sp_review *review, sp_units units, sp_error *error) {
-    sp_clip *clip = sp_review_open_clip(review, call->operand, NULL, error);
-    if (clip == NULL) return false;
-    sp_readout *readout = sp_readout_new(review, sp_clip_frame_times(clip), NULL, error);
-    const bool good = readout != NULL && tell(call, review, readout, units, error);
-    sp_readout_free(readout);
-    sp_clip_close(clip);
-    return good;
-}
-
 static int run_check(const cli_call *call) {
     sp_error error = {0};
     sp_units units;
-    if (!cli_units(call, &units, &error)) return cli_fail(&error);
-    sp_review *review = sp_review_read(call->operand, &error);
-    if (review == NULL) return cli_fail(&error);
-    const bool good = check(call, review, units, &error);
-    sp_review_free(review);
+    cli_opened opened = {0};
+    const bool good = cli_units(call, &units, &error) &&
+                      cli_open(call->operand, NULL, &opened, &error) &&
+                      tell(call, opened.review, opened.readout, units, &error);
+    cli_close(&opened);
     return good ? cli_done() : cli_fail(&error);
 }
 

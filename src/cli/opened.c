@@ -1,5 +1,8 @@
 #include "cli/opened.h"
 
+#include <limits.h>
+#include <stdio.h>
+
 void cli_close(cli_opened *opened) {
     sp_readout_free(opened->readout);
     sp_clip_close(opened->clip);
@@ -17,4 +20,13 @@ bool cli_open(const char *path, const sp_clip_options *options, cli_opened *open
                                           error)) != NULL;
     if (!good) cli_close(opened);
     return good;
+}
+
+sp_checks *cli_checks(sp_error *error) {
+    char own[PATH_MAX];
+    sp_error fault = {0};
+    sp_checks *checks =
+        sp_checks_new(sp_checks_own_path(own, sizeof own) ? own : NULL, &fault, error);
+    if (fault.code != SP_ERROR_NONE) fprintf(stderr, "serveplumb: %s\n", fault.message);
+    return checks;
 }

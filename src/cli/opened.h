@@ -2,6 +2,7 @@
 #ifndef SP_CLI_OPENED_H
 #define SP_CLI_OPENED_H
 
+#include "serveplumb/check.h"
 #include "serveplumb/review_clip.h"
 
 typedef struct {
@@ -14,5 +15,8 @@ typedef struct {
 bool cli_open(const char *path, const sp_clip_options *options, cli_opened *opened,
               sp_error *error);
 void cli_close(cli_opened *opened);
+
+/* The checks with the coach's own; a fault in the own file is told on the error stream. */
+sp_checks *cli_checks(sp_error *error);
 
 #endif

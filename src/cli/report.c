@@ -83,20 +83,13 @@ static bool open_serve(const cli_call *call, report *r, int index, sp_units unit
            (render(call, s, index, units, error) && place_reel(s, &r->parts[index], error));
 }
 
-static bool open_checks(report *r, sp_error *error) {
-    char own[PATH_MAX];
-    sp_error fault = {0};
-    r->checks = sp_checks_new(sp_checks_own_path(own, sizeof own) ? own : NULL, &fault, error);
-    if (fault.code != SP_ERROR_NONE) fprintf(stderr, "serveplumb: %s\n", fault.message);
-    return r->checks != NULL;
-}
-
 static bool make(const cli_call *call, report *r, sp_error *error) {
     sp_page_options options = {.with_name = cli_given(call, "with-name"),
                                .with_files = cli_given(call, "with-files")};
     if (cli_value(call, "output") == NULL)
         return sp_fail(error, SP_ERROR_ARGUMENT, "say where the page goes: -o serve.html");
-    if (!cli_units(call, &options.units, error) || !open_checks(r, error)) return false;
+    if (!cli_units(call, &options.units, error) || (r->checks = cli_checks(error)) == NULL)
+        return false;
     for (int i = 0; i < call->operand_count; i++)
         if (!open_serve(call, r, i, options.units, error)) return false;
     r->done = sp_page_write(r->parts, r->count, &options, cli_value(call, "output"), error);

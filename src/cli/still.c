@@ -113,6 +113,22 @@ static bool choose(const cli_call *call, plan *p, sp_error *error) {
            add_panel(p, &p->second, cli_value(call, "moment"), 0, whose_of(p, true), error);
 }
 
+/* What may be sent of the frame or moment stands below the picture. */
+static bool write_one(const plan *p, sp_still_options *options, const char *output,
+                      sp_error *error) {
+    sp_checks *checks = cli_checks(error);
+    sp_findings *findings =
+        checks == NULL
+            ? NULL
+            : sp_findings_new(checks, p->first.review, p->first.readout, options->units, error);
+    options->findings = findings;
+    const bool good = findings != NULL && sp_still_write(p->first.clip, p->first.review,
+                                                         p->first.readout, options, output, error);
+    sp_findings_free(findings);
+    sp_checks_free(checks);
+    return good;
+}
+
 static bool write(const cli_call *call, const plan *p, sp_units units, sp_error *error) {
     const sp_overlay_path path = cli_given(call, "path") ? SP_PATH_TO_CONTACT : SP_PATH_NONE;
     const char *output = cli_value(call, "output");
@@ -120,10 +136,9 @@ static bool write(const cli_call *call, const plan *p, sp_units units, sp_error 
         const sp_panels_options options = {.units = units, .path = path};
         return sp_panels_write(p->panels, p->count, &options, output, error);
     }
-    const sp_still_options options = {
+    sp_still_options options = {
         .frame = p->panels[0].frame, .moment = p->panels[0].moment, .units = units, .path = path};
-    return sp_still_write(p->first.clip, p->first.review, p->first.readout, &options, output,
-                          error);
+    return write_one(p, &options, output, error);
 }
 
 static int run_still(const cli_call *call) {

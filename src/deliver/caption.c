@@ -10,8 +10,9 @@
 
 #define PAD 0.55 /* em, around the band's text */
 #define LINE_GAP 0.22
-#define ROWS_MAX 10
-#define ROW_BYTES 512
+#define ROWS_MAX 14
+#define ROW_BYTES 1024 /* a caution is never cut */
+#define FINDINGS_MAX 4
 
 typedef struct {
     char text[ROW_BYTES];
@@ -79,6 +80,29 @@ static void facts_of(const sp_caption *caption, char *text, size_t size) {
                                                  : "");
 }
 
+static bool is_of(const sp_finding *finding, const sp_caption *caption) {
+    const char *moment = sp_check_get_moment(finding->check);
+    return finding->frame == caption->frame ||
+           (caption->moment != NULL && moment[0] != '\0' && strcmp(moment, caption->moment) == 0);
+}
+
+/* Only what the coach has seen, and no advice: its caution would need more room than a still has.
+ */
+static void add_findings(page *p, const sp_caption *caption, double em, sp_color color) {
+    const sp_finding *sent[64];
+    if (caption->findings == NULL) return;
+    size_t count = sp_findings_to_send(caption->findings, sent, 64), told = 0;
+    for (size_t i = 0; i < count && i < 64 && told < FINDINGS_MAX; i++) {
+        if (!is_of(sent[i], caption)) continue;
+        char text[ROW_BYTES];
+        snprintf(text, sizeof text, "%s %s", sp_check_get_title(sent[i]->check),
+                 sent[i]->group == SP_FINDINGS_FIRST ? "\xe2\x80\x93 to work on first"
+                                                     : "\xe2\x80\x93 good");
+        add_row(p, text, 0.78 * em, true, color);
+        told++;
+    }
+}
+
 /* A student who sees how deep the drop is must also read what it does not say. */
 static void add_cautions(page *p, const sp_caption *caption, double em, sp_color color) {
     if (caption->readout == NULL) return;
@@ -103,6 +127,7 @@ static void add_head(page *p, const sp_caption *caption, const sp_theme *theme, 
 }
 
 static void add_foot(page *p, const sp_caption *caption, const sp_theme *theme, double em) {
+    add_findings(p, caption, em, theme->text);
     if (caption->also != NULL) add_row(p, caption->also, 0.7 * em, false, theme->faint);
     if (caption->numbers)
         add_row(p,
@@ -137,4 +162,11 @@ void sp_caption_draw(sp_paint *paint, const sp_caption *caption, const sp_theme 
     sp_point at = {band.x + PAD * em, band.y + PAD * em};
     for (int i = 0; i < p.count; i++)
         at.y += sp_paint_text(paint, &p.rows[i].style, at, p.rows[i].text).height + LINE_GAP * em;
+}
+
+char *sp_caption_detach_text(const sp_caption *caption) {
+    const page p = page_of(caption, sp_theme_dark(), 1.0, 1.0);
+    sp_text text = {0};
+    for (int i = 0; i < p.count; i++) sp_text_format(&text, "%s\n", p.rows[i].text);
+    return sp_text_detach(&text);
 }

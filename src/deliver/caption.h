@@ -2,6 +2,7 @@
 #ifndef SP_DELIVER_CAPTION_H
 #define SP_DELIVER_CAPTION_H
 
+#include "serveplumb/check.h"
 #include "serveplumb/paint.h"
 #include "serveplumb/readout.h"
 #include "serveplumb/review.h"
@@ -14,7 +15,9 @@ typedef struct {
     sp_caption_part part;
     const sp_review *review;
     const sp_readout *readout; /* may be NULL */
-    const char *moment;        /* NULL: none */
+    /* Of what may be sent, that of this frame or moment is said; NULL: nothing. */
+    const sp_findings *findings;
+    const char *moment; /* NULL: none */
     int frame;
     double clip_s;     /* of the frame, by the clip's own clock */
     bool damaged;      /* the frame was not decoded cleanly */
@@ -25,6 +28,9 @@ typedef struct {
     const char *also;  /* a line of its own; NULL: none */
     double slower;     /* than the serve was; 0: not said */
 } sp_caption;
+
+/* What the caption says, line by line; freed by the caller, NULL without memory. */
+char *sp_caption_detach_text(const sp_caption *caption);
 
 /* Height of the band in painter units for this width; `em` is that of the labels above it. */
 double sp_caption_height(sp_paint *paint, const sp_caption *caption, const sp_theme *theme,

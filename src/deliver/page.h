@@ -18,8 +18,10 @@ extern const char sp_page_style[], sp_page_style_hash[];
 void sp_page_heading(sp_page *page, const char *title);
 /* A line of plain words; `kind` a class of the style, NULL: none. */
 void sp_page_paragraph(sp_page *page, const char *kind, const char *text);
-/* The cautions that belong beside whatever shows the drop. */
+/* The caution of the drop in full, and a link to it for whatever else shows the drop. */
 void sp_page_drop_cautions(sp_page *page, const sp_page_part *part);
+void sp_page_drop_pointer(sp_page *page);
+bool sp_page_shows_drop(const sp_page_part *part);
 
 void sp_page_findings(sp_page *page, const sp_page_part *part);
 /* The whole serve at a glance, then each moment with its numbers. */

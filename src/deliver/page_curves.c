@@ -106,7 +106,7 @@ static void add_curve(sp_page *page, const sp_page_part *part, const curve *c, c
     add_line(html, c);
     sp_text_append(html, "</svg><figcaption>");
     sp_html_text(html, caption);
-    if (of_drop) sp_page_drop_cautions(page, part);
+    if (of_drop) sp_page_drop_pointer(page);
     sp_text_append(html, "</figcaption></figure>\n");
 }
 

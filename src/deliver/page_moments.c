@@ -35,7 +35,7 @@ static void add_figcaption(sp_page *page, const sp_page_part *part, const sp_mom
     sp_text_append(&page->html, "<figcaption>");
     sp_html_stranger(&page->html, moment->name);
     sp_text_format(&page->html, ", frame %d, %.3f s.", moment->frame, real);
-    if (is_drop(part, moment)) sp_page_drop_cautions(page, part);
+    if (is_drop(part, moment)) sp_page_drop_pointer(page);
     sp_text_append(&page->html, "</figcaption>");
 }
 
@@ -45,6 +45,7 @@ static bool add_still(sp_page *page, const sp_page_part *part, const sp_moment *
         .frame = moment->frame,
         .moment = moment->name,
         .units = page->options->units,
+        .findings = part->findings,
         .path = strcmp(moment->name, "contact") == 0 ? SP_PATH_TO_CONTACT : SP_PATH_NONE};
     sp_picture picture;
     if (!sp_still_draw(part->clip, part->review, part->readout, &options, &picture, error))
@@ -61,7 +62,7 @@ static bool add_still(sp_page *page, const sp_page_part *part, const sp_moment *
 }
 
 static bool add_panels(sp_page *page, const sp_panel *panels, int count, const char *alt,
-                       const char *caption, const sp_page_part *drop_of, sp_error *error) {
+                       const char *caption, bool of_drop, sp_error *error) {
     sp_picture picture;
     const sp_panels_options options = {.units = page->options->units};
     if (!sp_panels_draw(panels, count, &options, &picture, error)) return false;
@@ -69,7 +70,7 @@ static bool add_panels(sp_page *page, const sp_panel *panels, int count, const c
     const bool good = sp_page_picture(page, &picture, alt, error);
     sp_text_append(&page->html, "<figcaption>");
     sp_html_text(&page->html, caption);
-    if (drop_of != NULL) sp_page_drop_cautions(page, drop_of);
+    if (of_drop) sp_page_drop_pointer(page);
     sp_text_append(&page->html, "</figcaption></figure>\n");
     sp_picture_clear(&picture);
     return good;
@@ -93,9 +94,8 @@ bool sp_page_row(sp_page *page, const sp_page_part *part, sp_error *error) {
         sp_text_format(&alt, "%s %s", i == 0 ? "" : ",", moment->name);
     }
     sp_text_append(&alt, ".");
-    const bool good =
-        count < 2 || add_panels(page, panels, count, sp_text_get(&alt),
-                                "The serve from moment to moment.", drop ? part : NULL, error);
+    const bool good = count < 2 || add_panels(page, panels, count, sp_text_get(&alt),
+                                              "The serve from moment to moment.", drop, error);
     sp_text_clear(&alt);
     return good;
 }
@@ -137,7 +137,7 @@ bool sp_page_beside(sp_page *page, const sp_page_part *a, const sp_page_part *b,
         char alt[200], caption[160];
         snprintf(alt, sizeof alt, "%s of both serves beside each other, upright.", moment->name);
         snprintf(caption, sizeof caption, "%s, first and second serve.", moment->name);
-        good = add_panels(page, panels, 2, alt, caption, is_drop(a, moment) ? a : NULL, error);
+        good = add_panels(page, panels, 2, alt, caption, is_drop(a, moment), error);
     }
     return good;
 }

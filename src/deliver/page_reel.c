@@ -50,7 +50,9 @@ bool sp_page_reel(sp_page *page, const sp_page_part *part, sp_error *error) {
         add_address(&page->html, name_of(part->reel_path));
         sp_text_append(&page->html, "\">open the clip</a>.</p>\n");
     }
-    sp_page_drop_cautions(page, part);
+    sp_text_append(&page->html, "<p class=\"small\">");
+    if (sp_page_shows_drop(part)) sp_page_drop_pointer(page);
+    sp_text_append(&page->html, "</p>");
     sp_text_append(&page->html, "</section>\n");
     return true;
 }

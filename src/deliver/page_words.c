@@ -27,6 +27,18 @@ void sp_page_drop_cautions(sp_page *page, const sp_page_part *part) {
     }
 }
 
+void sp_page_drop_pointer(sp_page *page) {
+    sp_text_format(&page->html,
+                   " <a href=\"#care-%d\">Before you change the drop, please read this.</a>",
+                   page->part);
+}
+
+bool sp_page_shows_drop(const sp_page_part *part) {
+    for (size_t i = 0; i < sp_readout_caution_count(part->readout); i++)
+        if (sp_readout_caution_of(part->readout, i) == SP_CAUTION_OF_DROP) return true;
+    return false;
+}
+
 static void add_source(sp_page *page, const sp_finding *finding) {
     sp_text_append(&page->html, "<p class=\"small faint\">Source: ");
     sp_html_text(&page->html, sp_check_get_source(finding->check));
@@ -101,15 +113,13 @@ void sp_page_notes(sp_page *page, const sp_page_part *part) {
 }
 
 void sp_page_cautions(sp_page *page, const sp_page_part *part) {
+    sp_text_format(&page->html, "<section id=\"care-%d\">\n", page->part);
     sp_page_heading(page, "Please read");
-    if (part->findings != NULL) {
-        for (size_t i = 0; i < sp_findings_caution_count(part->findings); i++)
-            sp_page_paragraph(page, "own care", sp_findings_caution_at(part->findings, i));
-        return;
-    }
     for (size_t i = 0; i < sp_readout_caution_count(part->readout); i++)
-        if (sp_readout_caution_of(part->readout, i) != SP_CAUTION_OF_MEASURING)
-            sp_page_paragraph(page, "care", sp_readout_caution_at(part->readout, i));
+        if (part->findings != NULL ||
+            sp_readout_caution_of(part->readout, i) != SP_CAUTION_OF_MEASURING)
+            sp_page_paragraph(page, "own care", sp_readout_caution_at(part->readout, i));
+    sp_text_append(&page->html, "</section>\n");
 }
 
 void sp_page_next_clip(sp_page *page, const sp_page_part *part) {

@@ -60,6 +60,10 @@ static bool is_of_drop(const sp_panel *panel) {
            sp_review_moment_frame(panel->review, "drop") == panel->frame;
 }
 
+static bool is_healthy(const sp_panel *panel) {
+    return sp_review_get_player(panel->review)->shoulder == SP_SHOULDER_HEALTHY;
+}
+
 static const char *words_of(sp_panels_scale scale) {
     switch (scale) {
     case SP_PANELS_SAME_CAMERA:
@@ -88,11 +92,10 @@ static bool fill(spread *s, const sp_panel *panels, const sp_panels_options *opt
         if (!sp_frame_picture_read(panel->clip, panel->frame, &s->frames[i], &s->heads[i].damaged,
                                    error))
             return false;
-        /* the cautions of the drop are those of the review that has most of them */
+        /* of two players the one is asked for whose shoulder is not known to be healthy */
         if (!is_of_drop(panel)) continue;
+        if (!s->foot.of_drop || !is_healthy(panel)) s->foot.readout = panel->readout;
         s->foot.of_drop = true;
-        if (sp_readout_caution_count(panel->readout) > sp_readout_caution_count(s->foot.readout))
-            s->foot.readout = panel->readout;
     }
     return true;
 }

@@ -43,6 +43,7 @@ static still still_of(sp_clip *clip, const sp_review *review, const sp_readout *
                              .path = options->path};
     s.caption = (sp_caption){.review = review,
                              .readout = readout,
+                             .findings = options->findings,
                              .moment = options->moment,
                              .frame = options->frame,
                              .clip_s = sp_clip_times(clip)[options->frame]};
@@ -80,14 +81,18 @@ static void draw(sp_paint *paint, const void *what) {
 
 typedef bool use_of_sheet(const sp_sheet *sheet, void *result, sp_error *error);
 
+static bool has_frame(sp_clip *clip, int frame, sp_error *error) {
+    const int frames = sp_clip_get_facts(clip)->frames;
+    return (frame >= 0 && frame < frames) ||
+           sp_fail(error, SP_ERROR_ARGUMENT,
+                   "there is no frame %d in the clip: it has frames 0 to %d; name one of them",
+                   frame, frames - 1);
+}
+
 static bool make(sp_clip *clip, const sp_review *review, const sp_readout *readout,
                  const sp_still_options *options, use_of_sheet *use, void *result,
                  sp_error *error) {
-    const int frames = sp_clip_get_facts(clip)->frames;
-    if (options->frame < 0 || options->frame >= frames)
-        return sp_fail(error, SP_ERROR_ARGUMENT,
-                       "there is no frame %d in the clip: it has frames 0 to %d; name one of them",
-                       options->frame, frames - 1);
+    if (!has_frame(clip, options->frame, error)) return false;
     still s = still_of(clip, review, readout, options);
     if (!sp_frame_picture_read(clip, options->frame, &s.frame, &s.caption.damaged, error))
         return false;
@@ -119,4 +124,13 @@ bool sp_still_draw(sp_clip *clip, const sp_review *review, const sp_readout *rea
 bool sp_still_write(sp_clip *clip, const sp_review *review, const sp_readout *readout,
                     const sp_still_options *options, const char *path, sp_error *error) {
     return make(clip, review, readout, options, to_file, &path, error);
+}
+
+char *sp_still_detach_text(sp_clip *clip, const sp_review *review, const sp_readout *readout,
+                           const sp_still_options *options, sp_error *error) {
+    if (!has_frame(clip, options->frame, error)) return NULL;
+    const still s = still_of(clip, review, readout, options);
+    char *text = sp_caption_detach_text(&s.caption);
+    if (text == NULL) sp_fail(error, SP_ERROR_MEMORY, "no memory for the words of the still");
+    return text;
 }

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "readout/check_advice.h"
 #include "readout/readout.h"
 
 void sp_cautions_add(sp_readout *readout, sp_caution_of of, const char *text) {
@@ -11,7 +12,9 @@ void sp_cautions_add(sp_readout *readout, sp_caution_of of, const char *text) {
     sp_text_copy(readout->cautions[readout->caution_count++], sizeof readout->cautions[0], text);
 }
 
-static bool drop_is_shown(const sp_readout *readout) {
+/* A number of the drop, or a frame that is named as the drop. */
+static bool drop_is_shown(const sp_readout *readout, const sp_review *review) {
+    if (sp_review_moment_frame(review, "drop") >= 0) return true;
     for (size_t i = 0; i < readout->count; i++)
         if (sp_measure_has_number(&readout->measures[i]) &&
             strcmp(readout->measures[i].kind->moment, "drop") == 0)
@@ -19,22 +22,17 @@ static bool drop_is_shown(const sp_readout *readout) {
     return false;
 }
 
-/* Elliott, Fleisig, Nicholls and Escamilla (2003) J Sci Med Sport 6:76-87: the highest torque of
- * inward rotation was found at the greatest outward rotation. */
-void sp_cautions_fill(sp_readout *readout, sp_shoulder shoulder) {
-    if (drop_is_shown(readout)) {
-        sp_cautions_add(
-            readout, SP_CAUTION_OF_DROP,
-            "A deeper drop goes with more outward rotation of the shoulder, the position "
-            "in which the highest shoulder torque was measured (Elliott et al. 2003). "
-            "Deeper is not better by itself.");
-        if (shoulder != SP_SHOULDER_HEALTHY)
-            sp_cautions_add(readout, SP_CAUTION_OF_DROP,
-                            "Ask a physiotherapist or physician before changing the drop if the "
-                            "shoulder gives trouble or ever did.");
+bool sp_cautions_fill(sp_readout *readout, const sp_review *review, sp_error *error) {
+    sp_check_cautions cautions;
+    if (!sp_cautions_read_builtin(&cautions, error)) return false;
+    if (drop_is_shown(readout, review)) {
+        sp_text text = {0};
+        sp_put_drop_caution(&text, sp_review_get_player(review)->shoulder, &cautions);
+        const bool failed = text.failed;
+        if (!failed) sp_cautions_add(readout, SP_CAUTION_OF_DROP, sp_text_get(&text));
+        sp_text_clear(&text);
+        if (failed) return sp_fail(error, SP_ERROR_MEMORY, "no memory for the cautions");
     }
-    sp_cautions_add(
-        readout, SP_CAUTION_OF_ALL,
-        "Positions seen in a picture, not loads on the body: this is no medical advice. "
-        "Pain, numbness or an injury belong to a physician or physiotherapist.");
+    sp_cautions_add(readout, SP_CAUTION_OF_ALL, cautions.all);
+    return true;
 }

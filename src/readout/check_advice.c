@@ -21,7 +21,6 @@ static void add(sp_text *text, const char *sentence) {
 void sp_put_drop_caution(sp_text *text, sp_shoulder shoulder, const sp_check_cautions *cautions) {
     add(text, shoulder == SP_SHOULDER_HEALTHY ? cautions->drop_healthy : cautions->drop_otherwise);
     sp_text_format(text, " [%s]", cautions->drop_source);
-    add(text, "Not medical advice: a physician's or physiotherapist's word goes first.");
 }
 
 void sp_finding_put_advice(sp_text *text, const sp_finding *finding, const char *own,

@@ -180,26 +180,10 @@ static bool add_caution(sp_findings *findings, const char *text) {
     return true;
 }
 
-/* The readout tells of the measuring and whether the drop is shown; what is to be said of the drop
- * and of everything stands in the checks' own words. */
-static bool add_cautions(sp_findings *findings, const work *w) {
-    bool drop = false;
-    for (size_t i = 0; i < sp_readout_caution_count(w->readout); i++) {
-        const sp_caution_of of = sp_readout_caution_of(w->readout, i);
-        drop = drop || of == SP_CAUTION_OF_DROP;
-        if (of == SP_CAUTION_OF_MEASURING &&
-            !add_caution(findings, sp_readout_caution_at(w->readout, i)))
-            return false;
-    }
-    if (drop) {
-        sp_text text = {0};
-        sp_put_drop_caution(&text, w->shoulder, &w->checks->cautions);
-        char *caution = sp_text_detach(&text);
-        const bool good = caution != NULL && add_caution(findings, caution);
-        free(caution);
-        if (!good) return false;
-    }
-    return add_caution(findings, w->checks->cautions.all);
+static bool add_cautions(sp_findings *findings, const sp_readout *readout) {
+    for (size_t i = 0; i < sp_readout_caution_count(readout); i++)
+        if (!add_caution(findings, sp_readout_caution_at(readout, i))) return false;
+    return true;
 }
 
 static bool fill(sp_findings *findings, const work *w) {
@@ -214,7 +198,7 @@ static bool fill(sp_findings *findings, const work *w) {
     sort(findings);
     findings->next_clip =
         sp_next_clip_detach(findings, w->review, w->readout, w->units, &findings->next_view);
-    return findings->next_clip != NULL && add_cautions(findings, w);
+    return findings->next_clip != NULL && add_cautions(findings, w->readout);
 }
 
 sp_findings *sp_findings_new(const sp_checks *checks, const sp_review *review,

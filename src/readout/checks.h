@@ -65,6 +65,7 @@ extern const char sp_checks_builtin[];
 /* checks_read.c: fills `checks` from the built-in text; then changes it by the coach's own text.
  * After a failure `checks` is half changed: throw it away. */
 bool sp_checks_read_builtin(sp_checks *checks, const char *text, size_t length, sp_error *error);
+bool sp_cautions_read_builtin(sp_check_cautions *cautions, sp_error *error);
 bool sp_checks_read_own(sp_checks *checks, const char *builtin, size_t builtin_length,
                         const char *text, size_t length, const char *name, sp_error *error);
 

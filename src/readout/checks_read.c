@@ -95,6 +95,15 @@ bool sp_checks_read_builtin(sp_checks *checks, const char *text, size_t length, 
     return good;
 }
 
+bool sp_cautions_read_builtin(sp_check_cautions *cautions, sp_error *error) {
+    const char *name = "the built-in checks";
+    const sp_place at = {.name = name};
+    cJSON *root = sp_json_parse(sp_checks_builtin, strlen(sp_checks_builtin), name, error);
+    const bool good = root != NULL && read_cautions(root, cautions, &at, error);
+    cJSON_Delete(root);
+    return good;
+}
+
 /* --- the coach's own ------------------------------------------------------------------------- */
 static const cJSON *entry_of(const cJSON *builtin, const char *id) {
     const cJSON *array = cJSON_GetObjectItemCaseSensitive(builtin, "checks");

@@ -162,8 +162,8 @@ static bool take_all(work *w, sp_readout *readout, sp_error *error) {
         readout->scale.m_per_px = w->intervals[w->plan_count];
     }
     caution_of_scale(w, readout);
-    sp_cautions_fill(readout, sp_review_get_player(w->door.review)->shoulder);
-    return sp_scales_report(&w->scales, readout, error);
+    return sp_cautions_fill(readout, w->door.review, error) &&
+           sp_scales_report(&w->scales, readout, error);
 }
 
 /* --- in and out ------------------------------------------------------------------------------ */

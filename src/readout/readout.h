@@ -15,14 +15,15 @@ struct sp_readout {
     size_t finding_count;
     sp_scale_pair pairs[SP_PAIRS_MAX];
     size_t pair_count;
-    char cautions[SP_CAUTIONS_MAX][480];
+    char cautions[SP_CAUTIONS_MAX][960];
     sp_caution_of cautions_of[SP_CAUTIONS_MAX];
     size_t caution_count;
 };
 
 void sp_cautions_add(sp_readout *readout, sp_caution_of of, const char *text);
-/* Adds those that follow from the measures. */
-void sp_cautions_fill(sp_readout *readout, sp_shoulder shoulder);
+/* Adds that of the drop, where the drop is shown, and that of everything: the texts of the checks
+ * file, so that window, still, page, clip and findings say the same. */
+bool sp_cautions_fill(sp_readout *readout, const sp_review *review, sp_error *error);
 
 bool sp_measure_has_number(const sp_measure *measure);
 

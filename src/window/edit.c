@@ -250,8 +250,10 @@ static bool same_pictures(const sp_clip_facts *a, const sp_clip_facts *b) {
 static bool write_still(window *w, int frame, char path[PATH_MAX], sp_error *error) {
     session *s = &w->session;
     const sp_moment *moment = moment_on(s->review, frame);
-    const sp_still_options options = {
-        .frame = frame, .moment = moment == NULL ? NULL : moment->name, .units = w->units};
+    const sp_still_options options = {.frame = frame,
+                                      .moment = moment == NULL ? NULL : moment->name,
+                                      .units = w->units,
+                                      .findings = w->findings.now};
     char word[SP_REVIEW_ID_MAX + 16];
     snprintf(word, sizeof word, "frame%d", frame);
     if (moment != NULL) snprintf(word, sizeof word, "%s", moment->name);

@@ -140,12 +140,14 @@ class Page(unittest.TestCase):
     def test_all_that_speaks_of_the_drop_carries_its_caution(self):
         self.browser.open(self.plain, 390)
         about = "A deeper drop goes with more outward rotation"
-        captions = self.browser.ask("[...document.querySelectorAll('figcaption')].map(e => e.textContent)")
-        of_drop = [text for text in captions if text.startswith("drop") or "moment to moment" in text
+        figures = self.browser.ask("[...document.querySelectorAll('figcaption')].map(e => [e.textContent, "
+                                   "[...e.querySelectorAll('a')].map(a => a.getAttribute('href'))])")
+        of_drop = [links for text, links in figures if text.startswith("drop") or "moment to moment" in text
                    or "above the elbow" in text]
         self.assertEqual(len(of_drop), 3)
-        for text in of_drop:
-            self.assertIn(about, text)
+        for links in of_drop:
+            self.assertEqual(links, ["#care-0"])
+        self.assertIn(about, self.browser.ask("document.querySelector('#care-0').textContent"))
         self.assertIn(about, self.browser.ask("document.querySelector('table').parentElement.textContent"))
         cautions = self.browser.ask("[...document.querySelectorAll('.care')].map(e => e.textContent).join(' ')")
         self.assertRegex(cautions, r"(?i)medical advice")

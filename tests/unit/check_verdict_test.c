@@ -98,9 +98,8 @@ static sp_check_status judged(filmed *f, const char *id, const sp_judgement *jud
     return status;
 }
 
-static void pronation_is_the_coachs_to_see(void **state) {
-    (void)state;
-    filmed f = filmed_serve((film){.view = SP_VIEW_BACK});
+static void assert_pronation_is_seen(bool left_handed) {
+    filmed f = filmed_serve((film){.view = SP_VIEW_BACK, .left_handed = left_handed});
     sp_judgement seen = {.verdict = SP_VERDICT_MET, .frame = 93, .text = (char[]){"Palm out."}};
     assert_int_equal(judged(&f, "pronation", NULL, "No measure tells this"), SP_CHECK_FOR_THE_EYE);
     assert_int_equal(
@@ -113,11 +112,17 @@ static void pronation_is_the_coachs_to_see(void **state) {
     assert_int_equal(judged(&f, "pronation", &seen, "By the coach's eye: unsure."),
                      SP_CHECK_FOR_THE_EYE);
     filmed_free(&f);
-    filmed oblique = filmed_serve((film){.view = SP_VIEW_OBLIQUE});
+    filmed oblique = filmed_serve((film){.view = SP_VIEW_OBLIQUE, .left_handed = left_handed});
     seen.verdict = SP_VERDICT_MET;
     assert_int_equal(judged(&oblique, "pronation", NULL, "at a slant cannot show it"),
                      SP_CHECK_NOT_FROM_THIS_VIEW);
     filmed_free(&oblique);
+}
+
+static void pronation_is_the_coachs_to_see(void **state) {
+    (void)state;
+    assert_pronation_is_seen(false);
+    assert_pronation_is_seen(true);
 }
 
 static void the_eye_decides_where_the_number_cannot(void **state) {
