@@ -13,7 +13,7 @@ LAYERS = {
     "clip": ["base"],
     "carry": ["base", "geometry"],
     "draw": ["base", "geometry", "review", "readout"],
-    "deliver": ["base", "geometry", "review", "readout", "clip", "draw"],
+    "deliver": ["base", "geometry", "review", "readout", "clip", "carry", "draw"],
     "cli": ["base", "geometry", "kinematics", "review", "readout", "clip", "carry", "draw", "deliver"],
     "window": ["base", "geometry", "kinematics", "review", "readout", "clip", "carry", "draw", "deliver"],
 }
@@ -39,6 +39,8 @@ OWNER = {
     "landmark": "geometry",
     "pose": "geometry",
     "plane": "geometry",
+    "carry": "carry",
+    "review_carry": "deliver",
     "angle": "kinematics",
     "motion": "kinematics",
     "draws": "kinematics",

@@ -1,0 +1,271 @@
+/* The whole way: backdrop, both ways through each gap, the smoother over all. */
+#include "serveplumb/carry.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "carry/join.h"
+
+#define REEL_BYTES ((size_t)320 << 20)
+/* Half the window's side: a seventieth of the picture's greater side shows a racquet's tip or a
+ * joint of a player who fills it. */
+#define RADIUS_SHARE 70
+#define RADIUS_LEAST 5
+/* Above this share of moving pixels it is the camera that moves. */
+#define MOVING_MOST 0.35
+/* So much of what lies at the taps must move for it to be told from what stands still. */
+#define MOVING_LEAST 0.3
+/* Frames before and after the span from which the backdrop is learned too. */
+#define BACKDROP_MARGIN_S 0.4
+/* A point that is not seen is given up when its deviation exceeds this share of the window. */
+#define GIVE_UP_RADII 3.0
+/* Of the error that neighbours share, so much counts as noise of a sighting beside the taps. */
+#define ALIKE_IN_NOISE 0.25
+
+typedef struct {
+    const sp_carry_clip *clip;
+    const sp_carry_job *job;
+    carry_walk walk;
+    carry_backdrop backdrop;
+    int first, last;      /* frames worked on: wanted ones and the taps about them */
+    carry_joined *joined; /* of first..last */
+    carry_sighting *forward, *backward;
+    carry_evidence *evidence;
+    carry_smoothed *smoothed;
+} work;
+
+static const sp_carry_tap *tap_on(const sp_carry_job *job, int frame) {
+    for (size_t i = 0; i < job->tap_count; i++)
+        if (job->taps[i].frame == frame) return &job->taps[i];
+    return NULL;
+}
+
+static bool check(const sp_carry_clip *clip, const sp_carry_job *job, sp_error *error) {
+    if (job->tap_count == 0)
+        return sp_fail(error, SP_ERROR_ARGUMENT,
+                       "there is no tap to carry from; tap the point on two frames first");
+    if (job->from < 0 || job->to >= clip->frames || job->from > job->to)
+        return sp_fail(error, SP_ERROR_ARGUMENT,
+                       "frames %d to %d are not all in the clip, which has %d; choose others",
+                       job->from, job->to, clip->frames);
+    for (size_t i = 0; i < job->tap_count; i++) {
+        const sp_carry_tap *tap = &job->taps[i];
+        if (tap->frame < 0 || tap->frame >= clip->frames ||
+            (i > 0 && tap->frame <= job->taps[i - 1].frame))
+            return sp_fail(error, SP_ERROR_ARGUMENT,
+                           "the tap on frame %d is out of order or not in the clip", tap->frame);
+    }
+    return true;
+}
+
+/* From the last tap at or before `from`, to the first at or after `to`. */
+static void span(work *w) {
+    const sp_carry_job *job = w->job;
+    w->first = job->from;
+    w->last = job->to;
+    for (size_t i = 0; i < job->tap_count; i++) {
+        const int frame = job->taps[i].frame;
+        if (frame <= job->from) w->first = frame;
+        if (frame >= job->to) {
+            w->last = frame;
+            break;
+        }
+    }
+}
+
+static bool make_room(work *w, sp_error *error) {
+    const size_t count = (size_t)(w->last - w->first + 1);
+    w->joined = calloc(count, sizeof *w->joined);
+    w->forward = calloc(count, sizeof *w->forward);
+    w->backward = calloc(count, sizeof *w->backward);
+    w->evidence = calloc(count, sizeof *w->evidence);
+    w->smoothed = calloc(count, sizeof *w->smoothed);
+    w->walk.reel = carry_reel_new(w->clip, REEL_BYTES, error);
+    return (w->walk.reel != NULL && w->joined != NULL && w->forward != NULL &&
+            w->backward != NULL && w->evidence != NULL && w->smoothed != NULL) ||
+           sp_fail(error, SP_ERROR_MEMORY, "no memory to carry points; close other programs");
+}
+
+static void clear(work *w) {
+    carry_backdrop_clear(&w->backdrop);
+    carry_reel_free(w->walk.reel);
+    free(w->joined);
+    free(w->forward);
+    free(w->backward);
+    free(w->evidence);
+    free(w->smoothed);
+}
+
+/* --- what stands still ----------------------------------------------------------------------- */
+
+static bool learn_backdrop(work *w, sp_error *error) {
+    const double *seconds = w->clip->seconds;
+    int first = w->first, last = w->last;
+    while (first > 0 && seconds[w->first] - seconds[first - 1] <= BACKDROP_MARGIN_S) first--;
+    while (last + 1 < w->clip->frames && seconds[last + 1] - seconds[w->last] <= BACKDROP_MARGIN_S)
+        last++;
+    return carry_backdrop_learn(&w->backdrop, w->walk.reel, first, last, error);
+}
+
+/* The backdrop serves where the camera stands still and the point moves against it at each tap. */
+static bool choose_look(work *w, sp_error *error) {
+    double moving = w->backdrop.moving > MOVING_MOST ? 0.0 : 1.0, luma_sum = 0;
+    int count = 0;
+    for (int n = w->first; n <= w->last; n++) {
+        const sp_carry_tap *tap = tap_on(w->job, n);
+        if (tap == NULL) continue;
+        const uint8_t *luma = carry_reel_luma(w->walk.reel, n, error);
+        if (luma == NULL) return false;
+        const carry_moving seen =
+            carry_backdrop_moving(&w->backdrop, luma, tap->at, w->walk.radius / 3);
+        moving = fmin(moving, seen.share);
+        luma_sum += seen.luma;
+        count++;
+    }
+    if (moving < MOVING_LEAST || count == 0) return true;
+    /* Far from the point's own grey, so that its outline stands out, yet not so far that nothing
+     * else counts. */
+    const double luma = luma_sum / count;
+    w->walk.look = (carry_look){&w->backdrop, (float)(luma < 128 ? luma + 90 : luma - 90)};
+    return true;
+}
+
+/* --- the gaps -------------------------------------------------------------------------------- */
+
+static bool follow_gap(work *w, const sp_carry_tap *a, const sp_carry_tap *b, sp_error *error) {
+    const int steps = b->frame - a->frame;
+    if (steps < 2) return true;
+    if (!carry_follow(&w->walk, a->frame, a->at, b->frame, w->forward, error) ||
+        !carry_follow(&w->walk, b->frame, b->at, a->frame, w->backward, error))
+        return false;
+    carry_join(w->forward, w->backward, steps, a->sd_px, b->sd_px, w->walk.radius,
+               &w->joined[a->frame + 1 - w->first]);
+    return true;
+}
+
+/* From a tap to the end of the span, with no tap beyond it. */
+static bool follow_open(work *w, const sp_carry_tap *tap, int last, sp_error *error) {
+    const int steps = abs(last - tap->frame), way = last > tap->frame ? 1 : -1;
+    if (steps == 0) return true;
+    if (!carry_follow(&w->walk, tap->frame, tap->at, last, w->forward, error)) return false;
+    for (int k = 1; k <= steps; k++)
+        w->joined[tap->frame + way * k - w->first] = carry_join_open(w->forward, k, tap->sd_px);
+    return true;
+}
+
+static bool follow_all(work *w, sp_error *error) {
+    const sp_carry_tap *before = NULL;
+    w->walk.step = 0.5 / (w->last - w->first + 1);
+    for (int n = w->first; n <= w->last; n++) {
+        const sp_carry_tap *tap = tap_on(w->job, n);
+        if (tap == NULL) continue;
+        if (before == NULL ? !follow_open(w, tap, w->first, error)
+                           : !follow_gap(w, before, tap, error))
+            return false;
+        before = tap;
+    }
+    return before != NULL && follow_open(w, before, w->last, error);
+}
+
+/* --- all of it together ---------------------------------------------------------------------- */
+
+/* The greatest length that was tapped stands for the true one where none is told. */
+static double length_px(const sp_carry_job *job) {
+    double most = job->length_px;
+    for (size_t i = 0; i < job->tap_count && job->length_px <= 0; i++) {
+        const sp_carry_partner *p = &job->partner[job->taps[i].frame];
+        if (p->there) most = fmax(most, sp_point_distance(p->at, job->taps[i].at));
+    }
+    return most;
+}
+
+/* By how much the length may be turned away from the picture's plane between two taps, radians:
+ * as much as a forearm or racquet turns within a tenth of a second, less near a tap. */
+#define TURN_SD 0.35
+#define TURN_S 0.1
+
+/* How far the length is turned out of the picture at a tap, 0: seen whole. */
+static double turned_at(const sp_carry_job *job, const sp_carry_tap *tap, double length) {
+    const sp_carry_partner *p = &job->partner[tap->frame];
+    if (!p->there) return NAN;
+    return acos(fmin(1.0, sp_point_distance(p->at, tap->at) / length));
+}
+
+static void measure_length(const work *w, const sp_carry_tap *a, const sp_carry_tap *b, int n,
+                           double length, carry_evidence *e) {
+    const double *seconds = w->clip->seconds;
+    const double gap = seconds[b->frame] - seconds[a->frame];
+    const double share = (seconds[n] - seconds[a->frame]) / gap;
+    const double from = turned_at(w->job, a, length), to = turned_at(w->job, b, length);
+    const sp_carry_partner *p = &w->job->partner[n];
+    if (!p->there || isnan(from) || isnan(to)) return;
+    const double turned = from + share * (to - from);
+    const double turn_sd = TURN_SD * fmin(1.0, gap / TURN_S) * 4 * share * (1 - share);
+    const double bent = length * (sin(turned) * turn_sd + 0.5 * turn_sd * turn_sd);
+    e->measured = true;
+    e->partner = p->at;
+    e->length = length * cos(turned);
+    e->length_sd = hypot(hypot(p->sd_px, fmax(a->sd_px, b->sd_px)), bent);
+}
+
+static void gather(work *w) {
+    const sp_carry_tap *before = NULL;
+    const double length = w->job->partner != NULL ? length_px(w->job) : 0;
+    for (int n = w->first; n <= w->last; n++) {
+        const sp_carry_tap *tap = tap_on(w->job, n), *after = NULL;
+        const carry_joined *j = &w->joined[n - w->first];
+        carry_evidence *e = &w->evidence[n - w->first];
+        *e = (carry_evidence){.seconds = w->clip->seconds[n],
+                              .broken = w->job->impact >= 0 && n == w->job->impact + 1};
+        if (tap != NULL) {
+            e->there = e->firm = true;
+            e->at = tap->at;
+            e->cov[0] = e->cov[2] = tap->sd_px * tap->sd_px;
+            before = tap;
+        } else if (j->seen) {
+            e->there = true;
+            e->at = j->at;
+            for (int i = 0; i < 3; i++) e->cov[i] = j->noise[i];
+            e->cov[0] += ALIKE_IN_NOISE * j->alike;
+            e->cov[2] += ALIKE_IN_NOISE * j->alike;
+        } else if (before != NULL && length > 0) {
+            for (int k = n; k <= w->last && after == NULL; k++) after = tap_on(w->job, k);
+            if (after != NULL) measure_length(w, before, after, n, length, e);
+        }
+    }
+}
+
+static sp_carried carried_at(const work *w, int n) {
+    const sp_carry_tap *tap = tap_on(w->job, n);
+    if (tap != NULL) return (sp_carried){SP_CARRIED_TAPPED, tap->at, tap->sd_px};
+    const carry_smoothed *s = &w->smoothed[n - w->first];
+    const carry_joined *j = &w->joined[n - w->first];
+    sp_carried c = {j->seen ? SP_CARRIED_SEEN : SP_CARRIED_BRIDGED, s->at,
+                    sqrt(0.5 * (s->cov[0] + s->cov[2]) + j->alike)};
+    const double size = fmax(w->clip->width, w->clip->height);
+    if (!isfinite(c.sd_px) || c.sd_px > GIVE_UP_RADII * w->walk.radius || fabs(c.at.x) > 2 * size ||
+        fabs(c.at.y) > 2 * size)
+        c = (sp_carried){.by = SP_CARRIED_NOT};
+    return c;
+}
+
+bool sp_carry_point(const sp_carry_clip *clip, const sp_carry_job *job, sp_carried *carried,
+                    sp_error *error) {
+    if (!check(clip, job, error)) return false;
+    work w = {.clip = clip, .job = job};
+    const int side = clip->width > clip->height ? clip->width : clip->height;
+    const int radius = side / RADIUS_SHARE;
+    w.walk.radius = radius < RADIUS_LEAST           ? RADIUS_LEAST
+                    : radius > CARRY_RADIUS_MAX - 1 ? CARRY_RADIUS_MAX - 1
+                                                    : radius;
+    w.walk.tell = job->progress;
+    w.walk.whom = job->whom;
+    span(&w);
+    bool good = make_room(&w, error) && learn_backdrop(&w, error) && choose_look(&w, error) &&
+                follow_all(&w, error);
+    if (good) gather(&w);
+    good = good && carry_smooth(w.evidence, (size_t)(w.last - w.first + 1), 0, w.smoothed, error);
+    for (int n = job->from; good && n <= job->to; n++) carried[n - job->from] = carried_at(&w, n);
+    clear(&w);
+    return good;
+}
