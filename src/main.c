@@ -11,5 +11,5 @@ int main(int argc, char **argv) {
     /* A limit on file size is an error to be told, not a death. */
     signal(SIGXFSZ, SIG_IGN);
     if (sp_cli_wants(argc - 1, argv + 1)) return sp_cli_run(argc - 1, argv + 1);
-    return sp_window_run(argc > 1 ? argv[1] : NULL);
+    return sp_window_run(argc > 1 ? argv[1] : NULL, argc > 2 ? argv[2] : NULL);
 }

@@ -25,7 +25,20 @@ bool sp_cli_wants(int count, char **words) {
     if (count == 0) return false;
     if (words[0][0] == '-' || cli_command_find(words[0]) != NULL) return true;
     /* A word that is no file either is a command mistyped, or a file mistyped: say it here. */
-    return access(words[0], F_OK) != 0 || count > 1;
+    if (access(words[0], F_OK) != 0) return true;
+    return count > 2 || (count == 2 && access(words[1], F_OK) != 0);
+}
+
+/* The first word is a file; the last is one too many, or not there. */
+static int fail_files(const char *last) {
+    sp_error error = {0};
+    if (access(last, F_OK) != 0)
+        sp_fail(&error, SP_ERROR_FILE, "'%s' is not there; check the name", last);
+    else
+        sp_fail(&error, SP_ERROR_ARGUMENT,
+                "at most two clips or reviews open in the window, one beside the other; "
+                "'serveplumb help' lists the commands");
+    return cli_fail(&error);
 }
 
 static int fail_unknown(const char *word) {
@@ -33,10 +46,6 @@ static int fail_unknown(const char *word) {
     if (word[0] == '-') {
         sp_fail(&error, SP_ERROR_ARGUMENT,
                 "unknown option '%s'; 'serveplumb help' lists what there is", word);
-    } else if (access(word, F_OK) == 0) {
-        sp_fail(&error, SP_ERROR_ARGUMENT,
-                "one clip or review at a time opens in the window; 'serveplumb help' lists the "
-                "commands");
     } else {
         sp_fail(&error, SP_ERROR_ARGUMENT,
                 "'%s' is neither a command nor a file that is there; check the name, or see "
@@ -53,6 +62,8 @@ int sp_cli_run(int count, char **words) {
     }
     const char *name = is_word(words[0], "--help", "-h") ? "help" : words[0];
     const cli_command *command = cli_command_find(name);
+    if (command == NULL && words[0][0] != '-' && access(words[0], F_OK) == 0)
+        return fail_files(words[count - 1]);
     if (command == NULL) return fail_unknown(words[0]);
     if (count > 1 && is_word(words[1], "--help", "-h")) {
         const cli_call call = {.command = &cli_help, .operand = name};

@@ -5,7 +5,7 @@
 static void print_overview(void) {
     puts("Serveplumb: review a tennis serve from a phone clip, with exact frames and honest "
          "numbers.\n\n"
-         "  serveplumb [CLIP|REVIEW]     opens the window");
+         "  serveplumb [CLIP|REVIEW]     opens the window; of two, one beside the other");
     for (int i = 0; cli_commands[i] != NULL; i++) {
         const cli_command *command = cli_commands[i];
         char usage[64];

@@ -26,6 +26,14 @@ action act_loop;
 action act_strip_zoom; /* of the time axis: -1 wider, 1 closer */
 action act_span;       /* -1 the span starts here, 1 it ends here */
 
+/* beside.c: another clip with the one that is open */
+action act_compare;    /* a card with the clips of the folder */
+action act_other_step; /* the other alone, by so many frames */
+action act_lock;       /* at the next moment that both name */
+action act_over;       /* one over the other, or beside it */
+action act_swap;       /* the other is worked on */
+action act_end_compare;
+
 /* edit.c: the review */
 action act_name_moment; /* the frame in view is moment number .. */
 action act_guess;       /* the selected point is hidden, or seen after all */

@@ -163,5 +163,6 @@ bool canvas_paint(window *w, sp_error *error) {
 void canvas_show(window *w) {
     const double pixel = w->placement.zoom / w->layout.density;
     if (window_is_open(w)) frames_show(w, w->layout.canvas, &w->placement, pixel >= FRAMES_SQUARES);
+    beside_show_picture(w);
     pane_show(&w->overlay_pane, w->renderer);
 }

@@ -124,6 +124,14 @@ static const command table[] = {
     {NULL, "", NULL, SDLK_0, CTRL, act_text_size, 0},
     {NULL, "F11", "full screen", SDLK_F11, 0, act_full_screen, 0},
 
+    {"Compare", "Ctrl B", "with another clip", SDLK_b, CTRL, act_compare, 0},
+    {NULL, "Shift B", "beside, one over the other", SDLK_b, SHIFT, act_over, 0},
+    {NULL, "Ctrl ,  .", "the other alone, back, on", SDLK_COMMA, CTRL, act_other_step, -1},
+    {NULL, "", NULL, SDLK_PERIOD, CTRL, act_other_step, 1},
+    {NULL, "Ctrl L", "lock at the next moment", SDLK_l, CTRL, act_lock, 0},
+    {NULL, "Ctrl X", "swap the two", SDLK_x, CTRL, act_swap, 0},
+    {NULL, "Ctrl W", "put the other away", SDLK_w, CTRL, act_end_compare, 0},
+
     {"Review", "Ctrl Z", "undo", SDLK_z, CTRL, act_undo, 0},
     {NULL, "Ctrl Y", "redo", SDLK_y, CTRL, act_redo, 0},
     {NULL, "Ctrl Shift Z", NULL, SDLK_z, CTRL | SHIFT, act_redo, 0},

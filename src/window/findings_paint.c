@@ -117,5 +117,6 @@ void deliver_paint(page *p) {
         return;
     page_offer(p, "still of this frame, beside the clip", act_still, 0);
     page_offer(p, "stills of all moments", act_all_stills, 0);
+    page_offer(p, "compare with another clip", act_compare, 0);
     page_offer(p, "copy the words that ask for the next clip", act_copy_request, 0);
 }

@@ -7,8 +7,6 @@
 
 /* A hand that has not moved for so long rests: shorter than a person notices. */
 #define REST_MS 80
-/* What is under way is looked at so often even when nobody calls. */
-#define LOOK_MS 100
 
 void frames_reset(frames *f) {
     plate_forget(&f->plate);
@@ -124,7 +122,7 @@ int frames_update(window *w) {
     if (!window_is_open(w)) return -1;
     const int before = f->number;
     if (frames_follow(f, &w->session, w->renderer)) changed(w, before);
-    return frames_are_settled(f) ? -1 : LOOK_MS;
+    return frames_are_settled(f) ? -1 : FRAMES_LOOK_MS;
 }
 
 void frames_settle(window *w) {

@@ -31,6 +31,9 @@ typedef struct {
     uint64_t asked_ms; /* when `asked` changed last */
 } frames;
 
+/* What is under way is looked at so often even when nobody calls. */
+#define FRAMES_LOOK_MS 100
+
 /* From so many units a pixel on, pixels are shown as the squares that they are; below, smooth
  * pictures are easier to read. */
 #define FRAMES_SQUARES 8.0

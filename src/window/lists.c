@@ -146,6 +146,75 @@ bool lists_show_folder(window *w, const char *path, sp_error *error) {
     return true;
 }
 
+/* --- compare with ----------------------------------------------------------------------------- */
+static int others_count(const window *w) { return folder_count(w) + 1; }
+
+static const char *others_name(const window *w, int index) {
+    return index < folder.count ? folder_name(w, index) : "another clip, by its path";
+}
+
+static const char *others_detail(const window *w, int index) {
+    return index < folder.count ? folder_detail(w, index) : "from any folder, also your own serve";
+}
+
+static const sp_picture *others_picture(const window *w, int index) {
+    static const sp_picture none;
+    return index < folder.count ? folder_picture(w, index) : &none;
+}
+
+static bool accept_other(window *w, const char *text, sp_error *error) {
+    (void)error;
+    card_close(w);
+    if (text[0] != '\0') beside_open(w, text);
+    return true;
+}
+
+static const card_line other_path = {"Compare with which clip?",
+                                     "Where it is, such as /home/you/clips/mine.mp4", NULL,
+                                     accept_other};
+
+static void choose_other(window *w, int index) {
+    char path[PATH_MAX];
+    if (index >= folder.count)
+        card_show_line(w, &other_path);
+    else if (path_in_folder(index, path))
+        beside_open(w, path);
+}
+
+static const card_list others = {.title = "Compare with which clip?",
+                                 .count = others_count,
+                                 .name = others_name,
+                                 .detail = others_detail,
+                                 .picture = others_picture,
+                                 .row = PICTURE_ROW,
+                                 .choose = choose_other};
+
+static void leave_out(const char *name) {
+    for (int i = 0; i < folder.count; i++) {
+        if (strcmp(folder.names[i], name) != 0) continue;
+        free(folder.names[i]);
+        memmove(&folder.names[i], &folder.names[i + 1],
+                (size_t)(folder.count - i - 1) * sizeof folder.names[0]);
+        folder.count--;
+        return;
+    }
+}
+
+void act_compare(window *w, int unused) {
+    (void)unused;
+    if (!window_is_open(w)) {
+        message_say(w, "Open a clip first; then another can be laid beside it.");
+        return;
+    }
+    const char *clip = w->session.clip_path;
+    const int length = (int)(session_name(clip) - clip);
+    lists_free();
+    snprintf(folder.path, sizeof folder.path, "%.*s", SDL_max(length, 1), length == 0 ? "." : clip);
+    folder.count = search_clips(folder.path, folder.names);
+    leave_out(session_name(clip));
+    card_show_list(w, &others, 0);
+}
+
 /* The folder of the clip that is open: the other clips of one student lie there. */
 void act_folder(window *w, int unused) {
     (void)unused;

@@ -27,6 +27,8 @@ void act_fit(window *w, int unused) {
     if (!window_is_open(w)) return;
     w->placement = placement_fit(w->layout.canvas, w->layout.density, w->session.facts->width,
                                  w->session.facts->height);
+    w->beside.placement.fitted = true;
+    if (beside_is_open(w)) window_resize(w);
     window_touch(w, PART_PICTURE | PART_OVERLAY);
 }
 
@@ -34,7 +36,7 @@ void act_plain(window *w, int unused) {
     (void)unused;
     w->plain = !w->plain;
     message_say(w, w->plain ? "The overlay is hidden; O shows it." : "The overlay is shown.");
-    window_touch(w, PART_OVERLAY);
+    window_touch(w, PART_OVERLAY | PART_BESIDE);
 }
 
 void act_theme(window *w, int unused) {

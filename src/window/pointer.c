@@ -13,9 +13,11 @@ static bool within(SDL_Rect r, sp_point at) {
 static const spot *spot_at(const window *w, drag_kind where, sp_point at) {
     const pane *p = where == DRAG_CARD    ? &w->card.pane
                     : where == DRAG_SHEET ? &w->sheet.pane
+                    : where == DRAG_FOOT  ? &w->beside.foot
                                           : &w->bar_pane;
     const spots *s = where == DRAG_CARD    ? &w->card.spots
                      : where == DRAG_SHEET ? &w->sheet.spots
+                     : where == DRAG_FOOT  ? &w->beside.spots
                                            : &w->bar_spots;
     if (!within(p->place, at)) return NULL;
     return spots_hit(s, (at.x - p->place.x) / w->layout.density,
@@ -68,6 +70,10 @@ static void press(window *w, sp_point at, bool pan) {
     } else if (within(w->layout.strip, at)) {
         p->drag = pan ? DRAG_TIME : DRAG_STRIP;
         if (!pan) scrub(w);
+    } else if (beside_is_open(w) && within(w->beside.below, at)) {
+        p->drag = DRAG_FOOT;
+    } else if (beside_holds(w, at)) {
+        p->drag = DRAG_OTHER;
     } else if (within(w->layout.canvas, at)) {
         press_canvas(w, pan);
     }
@@ -114,7 +120,11 @@ static void move(window *w, sp_point at) {
     case DRAG_SHEET:
     case DRAG_CARD: drag_list(w, from); return;
     case DRAG_TIME: timeline_pan(w, at.x - from.x); return;
-    case DRAG_BAR: return;
+    case DRAG_BAR:
+    case DRAG_FOOT: return;
+    case DRAG_OTHER:
+        if (p->moved) beside_pan(w, at.x - from.x, at.y - from.y);
+        return;
     case DRAG_PAN:
         if (!p->moved) return;
         w->placement = placement_pan(w->placement, w->layout.canvas, w->session.facts->width,
@@ -162,10 +172,11 @@ static void let_go(window *w, sp_point at) {
     const drag_kind drag = p->drag;
     move(w, at);
     p->drag = DRAG_NONE;
-    if (drag == DRAG_CARD || drag == DRAG_SHEET || drag == DRAG_BAR) {
+    const bool button = drag == DRAG_BAR || drag == DRAG_FOOT;
+    if (drag == DRAG_CARD || drag == DRAG_SHEET || button) {
         const spot *hit = spot_at(w, drag, at);
         /* The list is painted anew by what it does: take a copy. */
-        if (hit != NULL && hit == spot_at(w, drag, p->pressed) && (!p->moved || drag == DRAG_BAR)) {
+        if (hit != NULL && hit == spot_at(w, drag, p->pressed) && (!p->moved || button)) {
             const spot todo = *hit;
             frames_do(w, todo.act, todo.argument);
         }
@@ -187,6 +198,8 @@ static void wheel(window *w, const SDL_MouseWheelEvent *event) {
         card_scroll(w, -turn * 48);
     } else if (within(w->layout.sheet, at)) {
         sheet_scroll(w, at.x, at.y, -turn * 48);
+    } else if (beside_holds(w, at)) {
+        beside_zoom(w, pow(1.2, turn), at);
     } else if (within(w->layout.canvas, at) && window_is_open(w)) {
         w->placement = placement_zoom(w->placement, w->layout.canvas, w->session.facts->width,
                                       w->session.facts->height, pow(1.2, turn), at);
@@ -248,6 +261,14 @@ static void pinch(window *w, const sp_point before[2], const sp_point after[2]) 
     window_touch(w, PART_PICTURE | PART_OVERLAY);
 }
 
+static void pinch_other(window *w, const sp_point before[2], const sp_point after[2]) {
+    const sp_point from = sp_point_middle(before[0], before[1]);
+    const sp_point to = sp_point_middle(after[0], after[1]);
+    const double wide = sp_point_distance(before[0], before[1]);
+    if (wide > 1) beside_zoom(w, sp_point_distance(after[0], after[1]) / wide, from);
+    beside_pan(w, to.x - from.x, to.y - from.y);
+}
+
 static void pinch_strip(window *w, const sp_point before[2], const sp_point after[2]) {
     const double wide = fabs(before[1].x - before[0].x), now = fabs(after[1].x - after[0].x);
     const double from = (before[0].x + before[1].x) / 2, to = (after[0].x + after[1].x) / 2;
@@ -277,6 +298,8 @@ static void finger_move(window *w, SDL_FingerID id, sp_point at) {
     p->finger_at[slot] = at;
     if (p->finger_count == 2 && within(w->layout.strip, before[0]))
         pinch_strip(w, before, p->finger_at);
+    else if (p->finger_count == 2 && beside_holds(w, before[0]))
+        pinch_other(w, before, p->finger_at);
     else if (p->finger_count == 2 && within(w->layout.canvas, before[0]))
         pinch(w, before, p->finger_at);
     else if (p->finger_count == 1 && p->drag != DRAG_NONE)

@@ -21,6 +21,8 @@ typedef enum {
     DRAG_SHEET,
     DRAG_CARD,
     DRAG_BAR,
+    DRAG_OTHER, /* moves the picture of the other clip */
+    DRAG_FOOT,  /* of the two clips */
 } drag_kind;
 
 typedef struct {

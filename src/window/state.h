@@ -8,6 +8,7 @@
 
 #include "serveplumb/theme.h"
 #include "window/audio.h"
+#include "window/beside.h"
 #include "window/card.h"
 #include "window/choices.h"
 #include "window/court.h"
@@ -39,7 +40,8 @@ enum {
     PART_LOUPE = 64,
     PART_PICTURE = 128, /* no painting, only showing */
     PART_TIP = 256,
-    PART_ALL = 511,
+    PART_BESIDE = 512,
+    PART_ALL = 1023,
 };
 
 typedef struct window {
@@ -56,6 +58,7 @@ typedef struct window {
     tip tip;
     findings findings;
     frames frames;
+    beside beside;
     placement placement;
     play play;
     tool tool;
@@ -71,6 +74,7 @@ typedef struct window {
     unsigned stale;              /* PART_... */
     int key_repeats;             /* of the key that is held down */
     bool space_down, space_used; /* held down, and a drag made use of it */
+    int dropped;                 /* files of the drop that is under way */
     bool leaving;                /* close was asked once while edits are not on disk */
     bool quit;
 } window;
@@ -87,6 +91,8 @@ void window_touch_review(window *w);
 /* Opens a clip or a review, or lists the clips of a folder; on failure a message, and what was open
  * stays. */
 bool window_open(window *w, const char *path);
+/* Wakes the window when a frame has come. */
+extern const sp_frame_service_options window_service;
 /* The output or the density changed: lays everything out anew. */
 void window_resize(window *w);
 bool window_is_open(const window *w);

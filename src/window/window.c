@@ -30,6 +30,7 @@ void window_resize(window *w) {
     const double aspect = facts == NULL ? 0 : (double)facts->width / facts->height;
     const double density = display_density(w->handle, w->renderer) * w->text_factor;
     w->layout = layout_make(width, height, density, aspect);
+    beside_lay(w);
     if (w->placement.fitted && facts != NULL)
         w->placement = placement_fit(w->layout.canvas, density, facts->width, facts->height);
     window_touch(w, PART_ALL);
@@ -57,8 +58,9 @@ static void wake(void *unused, int n) {
     SDL_PushEvent(&event);
 }
 
+const sp_frame_service_options window_service = {.arrived = wake};
+
 bool window_open(window *w, const char *path) {
-    const sp_frame_service_options service = {.arrived = wake};
     sp_error error = {0};
     if (!may_leave(w)) return false;
     play_stop(w);
@@ -68,10 +70,11 @@ bool window_open(window *w, const char *path) {
         return listed;
     }
     choices_keep_picture(w);
-    if (!session_open(&w->session, path, &w->choices.now, &service, &error)) {
+    if (!session_open(&w->session, path, &w->choices.now, &window_service, &error)) {
         message_problem(w, &error);
         return false;
     }
+    beside_close(w);
     choices_remember(w);
     frames_reset(&w->frames);
     timeline_reset(w);
@@ -118,6 +121,7 @@ static void each_pane(window *w, void (*todo)(pane *)) {
 
 static void forget_textures(window *w) {
     frames_forget(w);
+    beside_forget(w);
     each_pane(w, pane_forget);
     window_touch(w, PART_ALL);
 }
@@ -132,8 +136,12 @@ static void handle(window *w, const SDL_Event *event) {
         break;
     case SDL_USEREVENT: audio_update(w); break;
     case SDL_TEXTINPUT: card_typed(w, event->text.text); break;
-    case SDL_DROPFILE:
-        window_open(w, event->drop.file);
+    case SDL_DROPBEGIN: w->dropped = 0; break;
+    case SDL_DROPFILE: /* of two that are dropped together, the second lies beside the first */
+        if (w->dropped++ == 0)
+            window_open(w, event->drop.file);
+        else
+            beside_open(w, event->drop.file);
         SDL_free(event->drop.file);
         break;
     case SDL_WINDOWEVENT: window_event(w, &event->window); break;
@@ -147,6 +155,7 @@ static void handle(window *w, const SDL_Event *event) {
 static bool paint(window *w, sp_error *error) {
     const unsigned stale = w->stale;
     return ((stale & PART_OVERLAY) == 0 || canvas_paint(w, error)) &&
+           ((stale & (PART_BESIDE | PART_BAR)) == 0 || beside_paint(w, error)) &&
            ((stale & PART_STRIP) == 0 || timeline_paint(w, error)) &&
            ((stale & PART_BAR) == 0 || bar_paint(w, error)) &&
            ((stale & PART_SHEET) == 0 || sheet_paint(w, error)) &&
@@ -161,6 +170,7 @@ static void show(window *w) {
                            (Uint8)lround(room.b * 255), 255);
     SDL_RenderClear(w->renderer);
     canvas_show(w);
+    beside_show_rest(w);
     pane_show(&w->bar_pane, w->renderer);
     pane_show(&w->timeline.pane, w->renderer);
     pane_show(&w->sheet.pane, w->renderer);
@@ -176,11 +186,13 @@ static void show(window *w) {
     SDL_RenderPresent(w->renderer);
 }
 
+static int sooner(int a, int b) { return a < 0 ? b : b < 0 ? a : SDL_min(a, b); }
+
 /* Brings what is shown up to date with what was done; does nothing when nothing was. Milliseconds
  * until the next look is due; -1: none. */
 static int refresh(window *w) {
     sp_error error = {0};
-    const int wait = frames_update(w);
+    const int wait = sooner(frames_update(w), beside_update(w));
     if (window_is_open(w) && w->session.stale) {
         timeline_follow(w);
         if (!session_refresh(&w->session, &error)) message_problem(w, &error);
@@ -193,8 +205,6 @@ static int refresh(window *w) {
     show(w);
     return wait;
 }
-
-static int sooner(int a, int b) { return a < 0 ? b : b < 0 ? a : SDL_min(a, b); }
 
 void window_step(window *w, int most_ms) {
     const int due = sooner(sooner(play_update(w), message_update(w)), most_ms);
@@ -212,6 +222,7 @@ bool window_begin(window *w, sp_error *error) {
     w->play.last = -1;
     w->tool.selected = w->sheet.measure = -1;
     frames_reset(&w->frames);
+    frames_reset(&w->beside.frames);
     if (!display_open(&w->handle, &w->renderer, w->cursors, error)) return false;
     window_resize(w);
     return true;
@@ -222,6 +233,7 @@ void window_end(window *w) {
     timeline_free(w);
     if (w->renderer != NULL) choices_keep_picture(w);
     audio_close(w);
+    beside_end(w);
     frames_reset(&w->frames);
     session_close(&w->session);
     findings_free(w);
@@ -233,7 +245,7 @@ void window_end(window *w) {
     SDL_Quit();
 }
 
-int sp_window_run(const char *path) {
+int sp_window_run(const char *path, const char *other) {
     window *w = calloc(1, sizeof *w);
     sp_error error = {0};
     if (w == NULL) return 1;
@@ -242,6 +254,8 @@ int sp_window_run(const char *path) {
         fprintf(stderr, "serveplumb: %s\n", error.message);
     } else {
         if (path != NULL && !window_open(w, path))
+            fprintf(stderr, "serveplumb: %s\n", w->message.text);
+        if (other != NULL && window_is_open(w) && !beside_open(w, other))
             fprintf(stderr, "serveplumb: %s\n", w->message.text);
         while (!w->quit) window_step(w, -1);
         status = path == NULL || is_folder(path) || window_is_open(w) ? 0 : 1;

@@ -175,16 +175,16 @@ static void a_tap_beside_a_point_places_the_one_that_is_due(void **state) {
     name_trophy(w);
     sp_point_name first, second;
     assert_true(tool_due(w, &first));
-    const sp_point at = {201.5, 98.5}, beside = {202.5, 98.5};
+    const sp_point at = {201.5, 98.5}, near_it = {202.5, 98.5};
     finger(w, SDL_FINGERDOWN, 7, at);
     finger(w, SDL_FINGERUP, 7, at);
     assert_true(tool_due(w, &second));
     assert_int_not_equal(first, second);
-    finger(w, SDL_FINGERDOWN, 7, beside);
-    finger(w, SDL_FINGERUP, 7, beside);
+    finger(w, SDL_FINGERDOWN, 7, near_it);
+    finger(w, SDL_FINGERUP, 7, near_it);
     sp_mark mark;
     assert_true(sp_review_mark(w->session.review, 0, second, &mark));
-    assert_near(mark.at.x, beside.x, 1e-3);
+    assert_near(mark.at.x, near_it.x, 1e-3);
     assert_true(sp_review_mark(w->session.review, 0, first, &mark));
     assert_near(mark.at.x, at.x, 1e-3);
 }
