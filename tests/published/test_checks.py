@@ -61,6 +61,23 @@ LIMITS = [
      r"above 1\.6 or below 1\.0"),
 ]
 
+# check, member, what it says in words, row of the reference
+TOLD = [
+    # a magazine, quoting a professor of biomechanics; a coaching site's video measurements
+    ("contact_height", "source", "professor of biomechanics (1.5)", r"contact height / standing height \| 1\.5 \|"),
+    ("contact_height", "source", "(1.53 and 1.51)", r"2\.83 m \(1\.53 H\) and 2\.86 m \(1\.51 H\)"),
+    ("toss_height", "source", "3.21 and 3.66 m", r"toss zenith, same two \| 3\.21 m and 3\.66 m"),
+    ("toss_fall", "source", "20 to 40 cm", r"zenith above contact, typical advice \| 20-40 cm"),
+    ("toss_fall", "source", f"{3.21 - 2.83:.2f}"[2:] + " and " + f"{3.66 - 2.86:.2f}"[2:] + " cm", r"3\.21 m and 3\.66 m"),
+    # Sheets et al. 2011, as told in PeerJ 18410
+    ("fastest_at_contact", "source", "within 5 ms of impact", r"time of maximal racquet speed \| within 0\.005 s"),
+    # Myers et al. 2017, read in a thesis table
+    ("knee_bend", "source", "by more than 15 degrees", r"both knees bend > 15 deg \(good\)"),
+    # Elliott, Fleisig, Nicholls and Escamilla 2003, J Sci Med Sport 6(1):76-87
+    ("knee_bend", "why", "about as fast, but with a higher torque at the shoulder",
+     r"similar ball speed \(162 km/h\) but higher normalised torque at MER"),
+]
+
 
 class PublishedTest(unittest.TestCase):
     @classmethod
@@ -85,11 +102,24 @@ class PublishedTest(unittest.TestCase):
                 test = [test for test in self.checks[check]["tests"] if test["measure"] == measure][0]
                 self.assertAlmostEqual(test[end], limit, places=9)
 
+    def test_what_is_told_in_words_is_that_of_its_table(self):
+        for check, member, words, _ in TOLD:
+            with self.subTest(check=check, words=words):
+                self.assertIn(words, self.checks[check][member])
+
+    def test_the_caution_says_no_more_than_was_published(self):
+        """Elliott et al. 2003: the highest torque at the greatest outward rotation; no safe or harmful depth."""
+        for words in (self.file["cautions"]["drop"]["healthy"], self.file["cautions"]["drop"]["otherwise"]):
+            self.assertIn("the position in which the highest shoulder torque was measured", words)
+            for never in ("safe", "harm", "injur", "cause", "degrees"):
+                self.assertNotIn(never, words)
+
     def test_the_reference_holds_the_same(self):
         if not REFERENCE.exists():
             self.skipTest(f"{REFERENCE} is not there")
         text = REFERENCE.read_text("utf-8")
-        for row in [row for *_, row in PUBLISHED] + [row for *_, row in LIMITS if row]:
+        for row in [row for *_, row in PUBLISHED] + [row for *_, row in LIMITS if row] + \
+                [row for *_, row in TOLD] + [r"was reported AT the position of maximal external rotation"]:
             with self.subTest(row):
                 self.assertIsNotNone(re.search(row, text), row)
 
