@@ -3,8 +3,8 @@
 #include <string.h>
 
 #include "cli/commands.h"
+#include "cli/how_far.h"
 #include "cli/opened.h"
-#include "cli/progress.h"
 #include "serveplumb/review_carry.h"
 
 typedef struct {
@@ -56,11 +56,11 @@ static bool carry(carrying *c, sp_error *error) {
     sp_carry_task *task =
         sp_carry_task_new(c->opened.review, sp_clip_times(c->opened.clip), &c->options, error);
     if (task == NULL) return false;
-    cli_progress progress;
+    cli_how_far progress;
     sp_carry_summary sum;
-    cli_progress_begin(&progress, "carrying");
-    bool good = sp_carry_task_run(task, c->opened.clip, cli_progress_tell, &progress, error);
-    cli_progress_end(&progress);
+    cli_how_far_begin(&progress, "carrying");
+    bool good = sp_carry_task_run(task, c->opened.clip, cli_how_far_tell, &progress, error);
+    cli_how_far_end(&progress);
     good = good && sp_carry_task_apply(task, c->opened.review, &sum, error);
     sp_carry_task_free(task);
     if (!good) return false;

@@ -6,8 +6,8 @@
 #include <strings.h>
 
 #include "cli/commands.h"
+#include "cli/how_far.h"
 #include "cli/opened.h"
-#include "cli/progress.h"
 #include "cli/reel_defaults.h"
 #include "cli/units.h"
 #include "serveplumb/reel.h"
@@ -70,11 +70,11 @@ static bool make(const cli_call *call, const cli_opened *o, const sp_reel_option
                  sp_error *error) {
     sp_reel *reel = sp_reel_new(o->clip, o->review, o->readout, options, error);
     if (reel == NULL) return false;
-    cli_progress progress;
-    cli_progress_begin(&progress, "clip");
+    cli_how_far progress;
+    cli_how_far_begin(&progress, "clip");
     const bool good =
-        sp_reel_write(reel, cli_value(call, "output"), cli_progress_tell, &progress, error);
-    cli_progress_end(&progress);
+        sp_reel_write(reel, cli_value(call, "output"), cli_how_far_tell, &progress, error);
+    cli_how_far_end(&progress);
     if (good) tell_done(call, o, sp_reel_get_facts(reel));
     sp_reel_free(reel);
     return good;

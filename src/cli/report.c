@@ -5,8 +5,8 @@
 #include <unistd.h>
 
 #include "cli/commands.h"
+#include "cli/how_far.h"
 #include "cli/opened.h"
-#include "cli/progress.h"
 #include "cli/reel_defaults.h"
 #include "cli/units.h"
 #include "serveplumb/page.h"
@@ -47,10 +47,10 @@ static bool render(const cli_call *call, serve *s, int index, sp_units units, sp
     sp_reel *reel =
         sp_reel_new(s->opened.clip, s->opened.review, s->opened.readout, &options, error);
     if (reel == NULL) return false;
-    cli_progress progress;
-    cli_progress_begin(&progress, "clip");
-    const bool good = sp_reel_write(reel, s->rendered, cli_progress_tell, &progress, error);
-    cli_progress_end(&progress);
+    cli_how_far progress;
+    cli_how_far_begin(&progress, "clip");
+    const bool good = sp_reel_write(reel, s->rendered, cli_how_far_tell, &progress, error);
+    cli_how_far_end(&progress);
     sp_reel_free(reel);
     return good;
 }

@@ -1,6 +1,6 @@
 /* Long work: how far it is, how long it will take, and giving up with Ctrl-C. */
-#ifndef SP_CLI_PROGRESS_H
-#define SP_CLI_PROGRESS_H
+#ifndef SP_CLI_HOW_FAR_H
+#define SP_CLI_HOW_FAR_H
 
 #include <stdbool.h>
 
@@ -9,13 +9,13 @@ typedef struct {
     const char *what;
     double started_s, told_s;
     bool shown; /* on a terminal */
-} cli_progress;
+} cli_how_far;
 
-void cli_progress_begin(cli_progress *progress, const char *what);
-/* Shows it on the error stream when that is a terminal. `whom` is a cli_progress. False once the
+void cli_how_far_begin(cli_how_far *work, const char *what);
+/* Shows it on the error stream when that is a terminal. `whom` is a cli_how_far. False once the
  * person has interrupted. */
-bool cli_progress_tell(void *whom, double share);
+bool cli_how_far_tell(void *whom, double share);
 /* Clears the line. */
-void cli_progress_end(cli_progress *progress);
+void cli_how_far_end(cli_how_far *work);
 
 #endif
