@@ -23,10 +23,9 @@ bool sp_motion_fit(const sp_sample *samples, size_t count, int degree, double t0
     }
     sp_polynomial polynomial;
     double of_x[SP_POLYNOMIAL_TERMS_MAX], of_y[SP_POLYNOMIAL_TERMS_MAX];
-    if (!sp_polynomial_prepare(&polynomial, times, count, degree) ||
-        !sp_polynomial_solve(&polynomial, x, of_x, NULL) ||
-        !sp_polynomial_solve(&polynomial, y, of_y, NULL))
-        return false;
+    if (!sp_polynomial_prepare(&polynomial, times, count, degree)) return false;
+    sp_polynomial_solve(&polynomial, x, of_x, NULL);
+    sp_polynomial_solve(&polynomial, y, of_y, NULL);
     motion->position = (sp_point){of_x[0], of_y[0]};
     motion->velocity = (sp_point){of_x[1], of_y[1]};
     motion->acceleration = (sp_point){2 * of_x[2], 2 * of_y[2]};
@@ -75,18 +74,16 @@ bool sp_motion_speed_along(const sp_sample *samples, size_t count, int degree, d
     return true;
 }
 
-/* The fit is linear in the samples: a weight is what a sample of 1 among zeros gives. */
 bool sp_motion_weights(const double *times_s, size_t count, int degree, double t0,
                        double *weights) {
-    sp_sample samples[SP_MOTION_SAMPLES_MAX] = {{0}};
-    if (count > SP_MOTION_SAMPLES_MAX) return false;
-    for (size_t i = 0; i < count; i++) samples[i].time_s = times_s[i];
+    if (degree < 1 || degree > 3 || count > SP_MOTION_SAMPLES_MAX) return false;
+    double times[SP_MOTION_SAMPLES_MAX];
     for (size_t i = 0; i < count; i++) {
-        samples[i].at.x = 1;
-        sp_motion motion;
-        if (!sp_motion_fit(samples, count, degree, t0, &motion)) return false;
-        weights[i] = motion.velocity.x;
-        samples[i].at.x = 0;
+        if (i > 0 && !(times_s[i] > times_s[i - 1])) return false;
+        times[i] = times_s[i] - t0;
     }
+    sp_polynomial polynomial;
+    if (!sp_polynomial_prepare(&polynomial, times, count, degree)) return false;
+    sp_polynomial_weights(&polynomial, 1, weights);
     return true;
 }

@@ -2,22 +2,15 @@
 
 #include <assert.h>
 #include <math.h>
-#include <string.h>
 
-#include <gsl/gsl_blas.h>
-#include <gsl/gsl_linalg.h>
-
-#include "kinematics/numerics.h"
-
-/* Below this ratio of the diagonal of R the columns count as dependent: the times do not determine
- * the polynomial (fewer different times than terms). Rounding leaves about 1e-16. */
+/* Below this share of its length a column counts as dependent on those before it: the times do not
+ * determine the polynomial (fewer different times than terms). Rounding leaves about 1e-16. */
 static const double DEPENDENT = 1e-12;
 
-static bool determined(const sp_polynomial *polynomial) {
-    const double first = fabs(polynomial->qr[0]);
-    for (size_t i = 1; i < polynomial->terms; i++)
-        if (!(fabs(polynomial->qr[i * polynomial->terms + i]) > DEPENDENT * first)) return false;
-    return first > 0;
+static double product(const double *a, const double *b, size_t count) {
+    double sum = 0;
+    for (size_t i = 0; i < count; i++) sum += a[i] * b[i];
+    return sum;
 }
 
 static double greatest_size(const double *times, size_t count) {
@@ -26,62 +19,99 @@ static double greatest_size(const double *times, size_t count) {
     return size > 0 ? size : 1;
 }
 
+/* Takes off a column what lies along those before it, and adds that to R. */
+static void take_off(sp_polynomial *p, size_t column) {
+    for (size_t k = 0; k < column; k++) {
+        const double along = product(p->q[k], p->q[column], p->count);
+        p->r[k][column] += along;
+        for (size_t i = 0; i < p->count; i++) p->q[column][i] -= along * p->q[k][i];
+    }
+}
+
+static bool add_column(sp_polynomial *p, size_t column) {
+    const double length = sqrt(product(p->q[column], p->q[column], p->count));
+    for (size_t k = 0; k < column; k++) p->r[k][column] = 0;
+    take_off(p, column);
+    take_off(p, column);
+    const double left = sqrt(product(p->q[column], p->q[column], p->count));
+    p->r[column][column] = left;
+    if (!(left > DEPENDENT * length)) return false;
+    for (size_t i = 0; i < p->count; i++) p->q[column][i] /= left;
+    return true;
+}
+
 bool sp_polynomial_prepare(sp_polynomial *polynomial, const double *times, size_t count,
                            int degree) {
     assert(degree >= 0 && degree <= SP_POLYNOMIAL_DEGREE_MAX);
     const size_t terms = (size_t)degree + 1;
     if (count < terms || count > SP_POLYNOMIAL_SAMPLES_MAX) return false;
-    sp_numerics_by_status();
     polynomial->count = count;
     polynomial->terms = terms;
     polynomial->span = greatest_size(times, count);
-    for (size_t i = 0; i < count; i++) {
-        double *row = polynomial->qr + i * terms;
-        row[0] = 1;
-        for (size_t k = 1; k < terms; k++) row[k] = row[k - 1] * times[i] / polynomial->span;
+    for (size_t k = 0; k < terms; k++) {
+        for (size_t i = 0; i < count; i++) {
+            const double t = times[i] / polynomial->span;
+            polynomial->q[k][i] = k == 0 ? 1 : k == 1 ? t : k == 2 ? t * t : t * t * t;
+        }
+        if (!add_column(polynomial, k)) return false;
     }
-    gsl_matrix_view matrix = gsl_matrix_view_array(polynomial->qr, count, terms);
-    gsl_vector_view tau = gsl_vector_view_array(polynomial->tau, terms);
-    return gsl_linalg_QR_decomp(&matrix.matrix, &tau.vector) == GSL_SUCCESS &&
-           determined(polynomial);
+    return true;
 }
 
-bool sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,
+/* R x = y from below; y is replaced. */
+static void solve_triangle(const sp_polynomial *p, double *y) {
+    for (size_t k = p->terms; k-- > 0;) {
+        for (size_t j = k + 1; j < p->terms; j++) y[k] -= p->r[k][j] * y[j];
+        y[k] /= p->r[k][k];
+    }
+}
+
+/* Each column's share is taken off before the next is looked at, which keeps what is left small. */
+void sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,
                          double coefficients[SP_POLYNOMIAL_TERMS_MAX], double *residual_ss) {
-    const gsl_matrix_const_view matrix =
-        gsl_matrix_const_view_array(polynomial->qr, polynomial->count, polynomial->terms);
-    const gsl_vector_const_view tau =
-        gsl_vector_const_view_array(polynomial->tau, polynomial->terms);
-    const gsl_vector_const_view right = gsl_vector_const_view_array(values, polynomial->count);
-    gsl_vector_view solution = gsl_vector_view_array(coefficients, polynomial->terms);
     double left[SP_POLYNOMIAL_SAMPLES_MAX];
-    gsl_vector_view residual = gsl_vector_view_array(left, polynomial->count);
-    if (gsl_linalg_QR_lssolve(&matrix.matrix, &tau.vector, &right.vector, &solution.vector,
-                              &residual.vector) != GSL_SUCCESS)
-        return false;
-    for (size_t k = polynomial->terms; k < SP_POLYNOMIAL_TERMS_MAX; k++) coefficients[k] = 0;
+    const size_t count = polynomial->count;
+    for (size_t i = 0; i < count; i++) left[i] = values[i];
+    for (size_t k = 0; k < SP_POLYNOMIAL_TERMS_MAX; k++) coefficients[k] = 0;
+    for (size_t k = 0; k < polynomial->terms; k++) {
+        coefficients[k] = product(polynomial->q[k], left, count);
+        for (size_t i = 0; i < count; i++) left[i] -= coefficients[k] * polynomial->q[k][i];
+    }
+    solve_triangle(polynomial, coefficients);
     double power = 1;
     for (size_t k = 1; k < polynomial->terms; k++) {
         power *= polynomial->span;
         coefficients[k] /= power;
     }
-    if (residual_ss != NULL) gsl_blas_ddot(&residual.vector, &residual.vector, residual_ss);
-    return true;
+    if (residual_ss != NULL) *residual_ss = product(left, left, count);
 }
 
-/* Coefficients are R^-1 Q^T x, so their variance per unit variance is that of a row of R^-1, and
- * row k of R^-1 is the solution of R^T y = e_k. */
-double sp_polynomial_gain(const sp_polynomial *polynomial, size_t term) {
+/* Coefficients are R^-1 Q^T x; row `term` of R^-1 is the solution of R^T y = e_term. */
+static void row_of_inverse(const sp_polynomial *p, size_t term, double *row) {
+    for (size_t k = 0; k < p->terms; k++) {
+        row[k] = k == term;
+        for (size_t j = term; j < k; j++) row[k] -= p->r[j][k] * row[j];
+        row[k] /= p->r[k][k];
+    }
+}
+
+void sp_polynomial_weights(const sp_polynomial *polynomial, size_t term, double *weights) {
+    double row[SP_POLYNOMIAL_TERMS_MAX];
     assert(term < polynomial->terms);
-    double row[SP_POLYNOMIAL_TERMS_MAX] = {0};
-    row[term] = 1;
-    const gsl_matrix_const_view r =
-        gsl_matrix_const_view_array(polynomial->qr, polynomial->terms, polynomial->terms);
-    gsl_vector_view view = gsl_vector_view_array(row, polynomial->terms);
-    if (gsl_blas_dtrsv(CblasUpper, CblasTrans, CblasNonUnit, &r.matrix, &view.vector) !=
-        GSL_SUCCESS)
-        return NAN;
-    return gsl_blas_dnrm2(&view.vector) / pow(polynomial->span, (double)term);
+    row_of_inverse(polynomial, term, row);
+    const double unit = pow(polynomial->span, (double)term);
+    for (size_t i = 0; i < polynomial->count; i++) {
+        weights[i] = 0;
+        for (size_t k = term; k < polynomial->terms; k++)
+            weights[i] += row[k] * polynomial->q[k][i] / unit;
+    }
+}
+
+double sp_polynomial_gain(const sp_polynomial *polynomial, size_t term) {
+    double row[SP_POLYNOMIAL_TERMS_MAX];
+    assert(term < polynomial->terms);
+    row_of_inverse(polynomial, term, row);
+    return sqrt(product(row, row, polynomial->terms)) / pow(polynomial->span, (double)term);
 }
 
 double sp_polynomial_at(const double coefficients[SP_POLYNOMIAL_TERMS_MAX], double time) {

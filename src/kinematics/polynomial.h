@@ -1,5 +1,7 @@
-/* Least-squares polynomials, c0 + c1 t + c2 t^2 + ..., by Householder QR (GSL). The matrix depends
- * on the times alone, so it is decomposed once and serves all coordinates. */
+/* Least-squares polynomials, c0 + c1 t + c2 t^2 + ..., by orthogonal columns (Gram-Schmidt, each
+ * column twice, which leaves no more than rounding; Giraud and others 2005, from memory). The
+ * columns depend on the times alone, so they are made once and serve all coordinates. Written out
+ * because a readout makes thousands of small fits; judged by NIST's certified ones. */
 #ifndef SP_KINEMATICS_POLYNOMIAL_H
 #define SP_KINEMATICS_POLYNOMIAL_H
 
@@ -13,8 +15,8 @@
 typedef struct {
     size_t count, terms;
     double span; /* times are divided by it, so that the columns are of one size */
-    double qr[SP_POLYNOMIAL_SAMPLES_MAX * SP_POLYNOMIAL_TERMS_MAX];
-    double tau[SP_POLYNOMIAL_TERMS_MAX];
+    double q[SP_POLYNOMIAL_TERMS_MAX][SP_POLYNOMIAL_SAMPLES_MAX]; /* columns of length 1 */
+    double r[SP_POLYNOMIAL_TERMS_MAX][SP_POLYNOMIAL_TERMS_MAX];   /* upper triangle */
 } sp_polynomial;
 
 /* `degree` 0..SP_POLYNOMIAL_DEGREE_MAX at `count` times, degree + 1 at least. False when there are
@@ -23,8 +25,10 @@ bool sp_polynomial_prepare(sp_polynomial *polynomial, const double *times, size_
                            int degree);
 /* The terms' coefficients for `values` at those times. `residual_ss` (may be NULL) gets the sum of
  * squares of what is left. */
-bool sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,
+void sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,
                          double coefficients[SP_POLYNOMIAL_TERMS_MAX], double *residual_ss);
+/* Coefficient `term` is the sum of the weighted values. */
+void sp_polynomial_weights(const sp_polynomial *polynomial, size_t term, double *weights);
 /* Standard deviation of coefficient `term` per unit standard deviation of a value. */
 double sp_polynomial_gain(const sp_polynomial *polynomial, size_t term);
 double sp_polynomial_at(const double coefficients[SP_POLYNOMIAL_TERMS_MAX], double time);

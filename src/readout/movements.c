@@ -32,9 +32,10 @@ static bool fit_whole(const sp_evidence *e, whole_fit *fit) {
         y[i] = e->path[i].at.y;
     }
     sp_polynomial polynomial;
-    return sp_polynomial_prepare(&polynomial, times, e->path_count, 2) &&
-           sp_polynomial_solve(&polynomial, x, fit->x, NULL) &&
-           sp_polynomial_solve(&polynomial, y, fit->y, NULL);
+    if (!sp_polynomial_prepare(&polynomial, times, e->path_count, 2)) return false;
+    sp_polynomial_solve(&polynomial, x, fit->x, NULL);
+    sp_polynomial_solve(&polynomial, y, fit->y, NULL);
+    return true;
 }
 
 /* Of the fitted path, not of the taps: the farthest two of many taps are far apart by tapping
@@ -77,8 +78,9 @@ static bool fit_along_ground(const sp_evidence *e, double along[SP_POLYNOMIAL_TE
         x[i] = e->path[i].at.x;
     }
     sp_polynomial polynomial;
-    return sp_polynomial_prepare(&polynomial, times, e->path_count, 1) &&
-           sp_polynomial_solve(&polynomial, x, along, NULL);
+    if (!sp_polynomial_prepare(&polynomial, times, e->path_count, 1)) return false;
+    sp_polynomial_solve(&polynomial, x, along, NULL);
+    return true;
 }
 
 double sp_find_toss_landing(const sp_evidence *e) {
