@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stdio.h>
 
+#include <gsl/gsl_cdf.h>
+
 #include "geometry/camera.h"
 
 /* An explanation must fit about as well as honest taps do (their deviation may be understated)...
@@ -11,6 +13,9 @@ static const double FITS = 3.0;
 /* ... and take away a sum of squares that chance gives one tap in 270,000 (chi-squared of 2
  * degrees of freedom above 25), counted in units of what is then left. */
 static const double DROP = 25.0;
+/* Only what is worse than chance gives one time in a hundred is looked into: every pair of names is
+ * then tried. */
+static const double CHANCE = 0.01;
 /* Numbers left over that an explanation needs to be one: five places less the usual unknowns. */
 #define SURPLUS_MIN 3
 
@@ -164,6 +169,10 @@ static void leave_out_each(const sp_pose_task *task, sp_pose *pose) {
     }
 }
 
+static bool worth_a_look(const sp_pose_fit *fit) {
+    return fit->sum > DROP && fit->surplus >= 1 && gsl_cdf_chisq_Q(fit->sum, fit->surplus) < CHANCE;
+}
+
 /* Most general first: all names mirrored, two exchanged, one wrong. */
 void sp_pose_doubt(const sp_pose_task *task, const sp_pose_fit *fit, sp_pose *pose) {
     pose->suspect = -1;
@@ -171,7 +180,7 @@ void sp_pose_doubt(const sp_pose_task *task, const sp_pose_fit *fit, sp_pose *po
     leave_out_each(task, pose);
     const sp_pose_variant named = sp_pose_as_named(task);
     const bool possible = sp_pose_fit_possible(task, &named, fit);
-    if (possible && !(fit->sum > DROP)) return;
+    if (possible && !worth_a_look(fit)) return;
     sp_pose_variant found = named;
     sp_pose_fit best;
     if (!possible && mirror_explains(task)) {
