@@ -17,6 +17,8 @@ bool camera_sees(const camera *c, vector at, spot *seen_at) {
     double depth = dot(seen, c->forward);
     if (depth < nearest) return false;
     double x = dot(seen, c->right) / depth, y = dot(seen, c->down) / depth;
+    /* Farther aside than this the lens term would fold the scene back into the picture. */
+    if (1.0 + 3.0 * c->k1 * (x * x + y * y) <= 0.0) return false;
     double stretch = c->focal_px * (1.0 + c->k1 * (x * x + y * y));
     seen_at->x = 0.5 * c->width + stretch * x;
     seen_at->y = 0.5 * c->height + stretch * y;

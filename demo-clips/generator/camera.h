@@ -23,7 +23,7 @@ typedef struct {
 
 void camera_aim(camera *camera);
 double camera_depth(const camera *camera, vector at);
-/* False when the point is not in front of the camera. */
+/* False when the point is not in front of the camera, or aside of what its lens can show. */
 bool camera_sees(const camera *camera, vector at, spot *spot);
 /* Size in pixels of one metre square to the view at `at`. */
 double camera_scale(const camera *camera, vector at);
