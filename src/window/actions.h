@@ -70,6 +70,7 @@ action act_seen;    /* 1: the coach has read it; 0: not after all */
 action act_order;   /* -1 sooner, 1 later */
 action act_say;     /* in the coach's own words */
 action act_copy_request;
+action act_caution_read; /* folds the cautions of the checks, or unfolds them */
 /* Every edit ends here: says what failed, writes what did not. */
 bool edit_end(struct window *w, bool good, const sp_error *error);
 bool edit_allowed(struct window *w);
@@ -119,6 +120,7 @@ action act_section;    /* opens or closes a section of the sheet */
 action act_cautions;   /* folds or unfolds them */
 action act_all_rows;   /* each measure without a number by itself, or by reason */
 action act_skip;       /* the point that is due is not seen on this frame */
-action act_explain;    /* goes to a measure's frame and explains it */
+action act_explain;    /* goes to a measure's frame, lights its points and explains it */
+action act_group;      /* unfolds the measures of a moment, or folds them */
 
 #endif

@@ -11,6 +11,7 @@ typedef struct {
     char label[128], title[160], hint[600];
     char keys[32];
     action *act; /* of the keys; NULL: that of the card */
+    int argument;
 } advice;
 
 static void set_keys(advice *a, const char *keys) { snprintf(a->keys, sizeof a->keys, "%s", keys); }
@@ -37,9 +38,12 @@ static void advise_point(const page *p, advice *a) {
 static void advise_moment(const page *p, advice *a) {
     const moment_kind *kind = moment_kind_at(p->next.moment);
     snprintf(a->title, sizeof a->title, "Find the %s", kind->name);
-    snprintf(a->hint, sizeof a->hint, "It is %s. Go to that frame and press %d.", kind->find,
-             p->next.moment + 1);
-    set_keys(a, command_keys(act_name_moment, p->next.moment));
+    const char *keys = command_keys(act_name_moment, p->next.moment);
+    snprintf(a->hint, sizeof a->hint, "It is %s. Go to that frame, then press %s.", kind->find,
+             keys);
+    snprintf(a->keys, sizeof a->keys, "%s  this frame", keys);
+    a->act = act_name_moment;
+    a->argument = p->next.moment;
 }
 
 static void advise_go(const page *p, advice *a) {
@@ -82,11 +86,11 @@ static void advise(const page *p, advice *a) {
     }
     case STEP_SPEED:
         snprintf(a->title, sizeof a->title, "Is this real time?");
-        snprintf(
-            a->hint, sizeof a->hint,
-            "%.0f frames/s may be slow motion. If people move as in life, press Enter; if not, "
-            "set the slowdown with %s.",
-            p->w->session.facts->rate, command_keys(act_slowdown, 0));
+        snprintf(a->hint, sizeof a->hint,
+                 "%.0f frames/s may be slow motion. Play it with Space. If people move as in life, "
+                 "press "
+                 "Enter; if not, set the slowdown with %s.",
+                 p->w->session.facts->rate, command_keys(act_slowdown, 0));
         set_keys(a, "Enter");
         break;
     case STEP_MOMENT: advise_moment(p, a); break;
@@ -134,8 +138,8 @@ double guide_paint_next(page *p, spot *keys) {
     brush_sign(&p->b, SIGN_NEXT, x + 5, 25);
     brush_line(&p->b, label, x + 20, 25, 0, a.label);
     const double cap = brush_keys(&p->b, p->x + p->width, 25, a.keys);
-    *keys = (spot){.act = a.act};
-    keys->rect = (sp_rect){p->x + p->width - cap - 12, 0, cap + 12 + PAGE_MARGIN, 40};
+    *keys = (spot){.act = a.act, .argument = a.argument};
+    keys->rect = (sp_rect){p->x + p->width - cap - 12, 0, cap + 12 + PAGE_MARGIN, 44};
     double y = 40;
     y += brush_text(&p->b, title, x, y, width, a.title) + 4;
     brush_text(&p->b, hint, x, y, width, a.hint);

@@ -7,7 +7,7 @@
 #include "window/state.h"
 
 /* Units. */
-#define HEIGHT 48.0
+#define HEIGHT 52.0
 #define BUTTON 44.0
 #define GAP 4.0
 

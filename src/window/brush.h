@@ -32,6 +32,10 @@ void brush_line(const brush *b, words how, double x, double y, double width, con
 words brush_body(const brush *b);
 words brush_faint(const brush *b);
 
+/* Units; what a finger presses is at least so high and wide. Common in guidelines for touch
+ * (WCAG 2.1, 2.5.5: 44 CSS pixels). */
+#define FINGERTIP 44.0
+
 /* Each sign has its own shape, so that it can be told without its colour. */
 void brush_sign(const brush *b, sign which, double x, double y);
 /* The label of a key, its right edge at `x`, centred on y; its width. */

@@ -41,6 +41,35 @@ static void paint_review(const window *w, sp_paint *paint) {
     sp_overlay_draw(paint, &overlay);
 }
 
+/* A hand may be replaced by its wrist. */
+static bool mark_of(const window *w, sp_point_name point, sp_point *at) {
+    const sp_review *review = w->session.review;
+    sp_mark mark;
+    const int frame = w->frames.number;
+    if (!sp_review_mark(review, frame, point, &mark)) {
+        const bool left = point == SP_POINT_LEFT_HAND;
+        if (!left && point != SP_POINT_RIGHT_HAND) return false;
+        const sp_point_name wrist = left ? SP_POINT_LEFT_WRIST : SP_POINT_RIGHT_WRIST;
+        if (!sp_review_mark(review, frame, wrist, &mark)) return false;
+    }
+    *at = mark.at;
+    return true;
+}
+
+/* The points of the measure that is read, on its frame. */
+static void paint_lit(const window *w, sp_paint *paint) {
+    if (w->sheet.measure < 0 || w->session.readout == NULL) return;
+    const sp_measure *m = sp_readout_at(w->session.readout, (size_t)w->sheet.measure);
+    const sp_hand hand = sp_review_get_player(w->session.review)->hand;
+    if (m->frame != w->frames.number) return;
+    for (int i = 0; i < m->kind->point_count; i++) {
+        sp_point at;
+        if (!mark_of(w, sp_point_for_hand(m->kind->points[i], hand), &at)) continue;
+        sp_paint_ring(paint, to_units(w, at), 14, 6, w->theme->label_ground);
+        sp_paint_ring(paint, to_units(w, at), 14, 3, w->theme->label_text);
+    }
+}
+
 /* Two tones, so that it shows on any picture; open in the middle, so that it hides nothing. */
 static void paint_cross(const window *w, sp_paint *paint, sp_point at, sp_color color) {
     for (int pass = 0; pass < 2; pass++) {
@@ -146,6 +175,7 @@ bool canvas_paint(window *w, sp_error *error) {
     if (paint == NULL) return false;
     if (window_is_open(w)) {
         if (!w->plain) paint_review(w, paint);
+        paint_lit(w, paint);
         if (shows_court(w)) court_paint(w, paint, to_units);
         paint_two_taps(w, paint);
         const pointer *p = &w->pointer;

@@ -10,7 +10,6 @@
 
 /* Units. */
 #define MARGIN 24.0
-#define KEY_ROW 26.0
 #define KEY_HEAD 34.0
 #define HEAD 52.0
 #define BUTTON 44.0
@@ -43,23 +42,25 @@ void card_title(const brush *b, double width, const char *title) {
     spots_add(b->spots, (sp_rect){width - MARGIN - keys - 16, 0, keys + 32, HEAD}, card_shut, 0);
 }
 
+static double key_row(const window *w) { return w->fingers ? FINGERTIP : 26; }
+
 /* A group stays in one column; a column is full at `height`. */
-static double group_height(size_t first) {
+static double group_height(size_t first, double row) {
     double height = KEY_HEAD;
     for (size_t i = first; i < command_count(); i++) {
         if (i > first && command_at(i)->group != NULL) break;
-        if (command_at(i)->title != NULL) height += KEY_ROW;
+        if (command_at(i)->title != NULL) height += row;
     }
     return height;
 }
 
 /* How many columns of `full` height the groups fill, each whole. */
-static int columns_filled(double full) {
+static int columns_filled(double full, double row) {
     int columns = 1;
     double y = 0;
     for (size_t i = 0; i < command_count(); i++) {
         if (command_at(i)->group == NULL) continue;
-        const double height = group_height(i);
+        const double height = group_height(i, row);
         if (y > 0 && y + height > full) {
             columns++;
             y = 0;
@@ -69,50 +70,51 @@ static int columns_filled(double full) {
     return columns;
 }
 
-static double column_height(int columns) {
+static double column_height(int columns, double row) {
     double full = KEY_HEAD;
     for (size_t i = 0; i < command_count(); i++)
-        if (command_at(i)->group != NULL) full = fmax(full, group_height(i));
-    while (columns_filled(full) > columns) full += KEY_ROW / 2;
+        if (command_at(i)->group != NULL) full = fmax(full, group_height(i, row));
+    while (columns_filled(full, row) > columns) full += row / 2;
     return full;
 }
 
-static void paint_command(const brush *b, const command *c, double x, double y, double width) {
-    const double keys_width = 128;
+static void paint_command(const brush *b, const command *c, sp_rect place) {
+    const double keys_width = 128, x = place.x + keys_width + 12;
+    const double middle = place.y + place.height / 2, room = place.width - keys_width - 12;
     if (c->group != NULL) {
         words bold = brush_body(b);
         bold.bold = true;
-        brush_line(b, bold, x + keys_width + 12, y - KEY_HEAD / 2 + 4, width - keys_width - 12,
-                   c->group);
+        brush_line(b, bold, x, place.y - KEY_HEAD / 2 + 4, room, c->group);
     }
-    brush_keys(b, x + keys_width, y + KEY_ROW / 2, c->keys);
-    brush_line(b, brush_body(b), x + keys_width + 12, y + KEY_ROW / 2, width - keys_width - 12,
-               c->title);
+    brush_keys(b, place.x + keys_width, middle, c->keys);
+    brush_line(b, brush_body(b), x, middle, room, c->title);
 }
 
-static void paint_commands(const brush *b, double top, double width, int columns, double full) {
-    const double wide = (width - 2 * MARGIN) / columns;
-    double x = MARGIN, y = 0;
+static void paint_commands(const brush *b, sp_rect area, int columns, double row) {
+    const double wide = area.width / columns;
+    double x = area.x, y = 0;
     for (size_t i = 0; i < command_count(); i++) {
         const command *c = command_at(i);
         if (c->title == NULL) continue;
         if (c->group != NULL) {
-            if (y > 0 && y + group_height(i) > full) {
+            if (y > 0 && y + group_height(i, row) > area.height) {
                 x += wide;
                 y = 0;
             }
             y += KEY_HEAD;
         }
-        paint_command(b, c, x, top + y, wide);
-        spots_add(b->spots, (sp_rect){x, top + y, wide - 12, KEY_ROW}, card_command, (int)i);
-        y += KEY_ROW;
+        const sp_rect place = {x, area.y + y, wide - 12, row};
+        paint_command(b, c, place);
+        spots_add(b->spots, place, card_command, (int)i);
+        y += row;
     }
 }
 
 static bool paint_keys(window *w, sp_error *error) {
     const double room = units(w, w->layout.width) - 16;
     const int columns = room >= 1180 ? 3 : room >= 800 ? 2 : 1;
-    const double full = column_height(columns), width = columns * 390 + 2 * MARGIN;
+    const double row = key_row(w), full = column_height(columns, row);
+    const double width = columns * 390 + 2 * MARGIN;
     const brush b = card_begin(w, width, HEAD + full + MARGIN, error);
     if (b.paint == NULL) return false;
     const double seen = units(w, w->card.pane.place.w), height = units(w, w->card.pane.place.h);
@@ -120,7 +122,8 @@ static bool paint_keys(window *w, sp_error *error) {
     w->card.height = height - HEAD - MARGIN;
     sp_paint_save(b.paint);
     sp_paint_clip(b.paint, (sp_rect){0, HEAD, seen, height - HEAD - 8});
-    paint_commands(&b, HEAD - w->card.scroll, seen, columns, full);
+    const sp_rect area = {MARGIN, HEAD - w->card.scroll, seen - 2 * MARGIN, full};
+    paint_commands(&b, area, columns, row);
     sp_paint_restore(b.paint);
     spots_add(b.spots, (sp_rect){0, 0, seen, HEAD}, card_nothing, 0);
     card_title(&b, seen, "Keys: press one, or its row");

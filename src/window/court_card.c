@@ -12,7 +12,7 @@
 #define HEAD 52.0
 #define FOOT 64.0
 #define MARGIN 36.0
-#define TARGET 34.0
+#define TARGET FINGERTIP
 
 #define COURT_LONG 23.7744 /* 78 ft, ITF Rule 1 */
 /* The top of the net is drawn a little beyond the ground under it, so that both can be pressed. */

@@ -1,3 +1,4 @@
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -65,6 +66,7 @@ static void paint_finding(page *p, const sp_finding *f, int index) {
     y += brush_text(&p->b, title, x, y, p->width - 50, sp_check_get_title(f->check));
     page_fold(p, p->x + p->width - 7, top + 15, open);
     y += brush_text(&p->b, how, x, y + 1, p->width - 50, sp_check_status_title(f->status)) + 7;
+    y = fmax(y, top + p->row);
     p->y = y;
     brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, y - top}, act_finding, index);
     if (f->group == SP_FINDINGS_FIRST) paragraph(p, f->says);
@@ -86,6 +88,44 @@ static void count_groups(const sp_findings *all, int *good, int *work) {
     }
 }
 
+void findings_paint_so_far(page *p, const char *moment) {
+    const sp_findings *all = p->w->findings.now;
+    for (size_t i = 0; all != NULL && i < sp_findings_count(all); i++) {
+        const sp_finding *f = sp_findings_at(all, i);
+        const bool told = f->measure_count > 0 && f->status <= SP_CHECK_WITHIN_ERROR;
+        if (!told || strcmp(sp_check_get_moment(f->check), moment) != 0) continue;
+        words how = brush_faint(&p->b);
+        how.wrap = true;
+        char text[240];
+        snprintf(text, sizeof text, "%s: %s", sp_check_get_title(f->check),
+                 sp_check_status_title(f->status));
+        brush_sign(&p->b, sign_of(f), p->x + 8, p->y + 13);
+        p->y += brush_text(&p->b, how, p->x + 26, p->y + 4, p->width - 26, text) + 10;
+    }
+}
+
+void act_caution_read(window *w, int unused) {
+    (void)unused;
+    w->sheet.cautions_read = !w->sheet.cautions_read;
+    window_touch(w, PART_SHEET);
+}
+
+/* Unfolded until the coach folds them: they go with every finding. */
+static void paint_cautions(page *p, const sp_findings *all) {
+    const size_t count = sp_findings_caution_count(all);
+    const bool open = !p->w->sheet.cautions_read;
+    const double middle = p->y + p->row / 2;
+    char text[64];
+    if (count == 0) return;
+    snprintf(text, sizeof text, count == 1 ? "one caution" : "%zu cautions", count);
+    brush_sign(&p->b, SIGN_WARN, p->x + 8, middle);
+    brush_line(&p->b, brush_body(&p->b), p->x + 26, middle, p->width - 50, text);
+    page_fold(p, p->x + p->width - 7, middle, open);
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, p->row}, act_caution_read, 0);
+    p->y += p->row;
+    for (size_t i = 0; open && i < count; i++) page_text(p, sp_findings_caution_at(all, i));
+}
+
 void findings_paint(page *p) {
     const sp_findings *all = p->w->findings.now;
     if (all == NULL) return;
@@ -95,10 +135,7 @@ void findings_paint(page *p) {
     snprintf(summary, sizeof summary, "%d good, %d to work on", good, work);
     const sign state = good + work > 0 ? SIGN_DONE : SIGN_MISSING;
     if (!page_section(p, SECTION_CHECKS, "Checks", summary, state)) return;
-    for (size_t i = 0; i < sp_findings_caution_count(all); i++) {
-        brush_sign(&p->b, SIGN_WARN, p->x + 8, p->y + 13);
-        page_text(p, sp_findings_caution_at(all, i));
-    }
+    paint_cautions(p, all);
     for (size_t i = 0; i < sp_findings_count(all); i++) {
         const sp_finding *f = sp_findings_at(all, i);
         if (i == 0 || sp_findings_at(all, i - 1)->group != f->group) paint_group_title(p, f->group);

@@ -35,7 +35,7 @@ static void net_words(sp_view view, sp_net net, char *text, size_t size) {
 
 static void clip_words(const session *s, char *text, size_t size) {
     const sp_clip_facts *f = s->facts;
-    snprintf(text, size, "%s: %d \u00d7 %d, %d frames, %.2f frames/\u2060s%s, %.1f s, %s.%s%s",
+    snprintf(text, size, "%s: %d \u00d7 %d, %d frames, %.2f frames/\u2060s%s, %.1f\u00a0s, %s.%s%s",
              session_name(s->clip_path), f->width, f->height, f->frames, f->rate,
              f->variable_rate ? " (uneven)" : "", f->duration_s, f->codec,
              session_asks_speed(s) ? " It may be slow motion: set the slowdown." : "",
@@ -88,8 +88,8 @@ static void paint_moment(page *p, int index) {
     const session *s = &p->w->session;
     const char *name = moment_kind_at(index)->name;
     const int frame = sp_review_moment_frame(s->review, name);
-    const double middle = p->y + PAGE_ROW / 2, right = p->x + p->width;
-    const sp_rect row = {p->x - 6, p->y, p->width + 12, PAGE_ROW};
+    const double middle = p->y + p->row / 2, right = p->x + p->width;
+    const sp_rect row = {p->x - 6, p->y, p->width + 12, p->row};
     const bool here = frame == p->w->frames.number;
     if (here) sp_paint_fill_rect(p->b.paint, row, 6, p->b.theme->raised);
     const bool next = p->next.kind == STEP_MOMENT && p->next.moment == index;
@@ -105,20 +105,29 @@ static void paint_moment(page *p, int index) {
     const double keys = brush_keys(&p->b, right, middle, command_keys(act_name_moment, index));
     brush_line(&p->b, faint, p->x + 116, middle, right - keys - 10 - p->x - 116, text);
     brush_spot(&p->b, row, frame >= 0 ? act_go_moment : act_name_moment, index);
-    p->y += PAGE_ROW;
+    p->y += p->row;
 }
 
 static void paint_moments(page *p) {
-    int named = 0;
-    for (int i = 0; i < MOMENT_COUNT; i++)
-        if (sp_review_moment_frame(p->w->session.review, moment_kind_at(i)->name) >= 0) named++;
+    const sp_review *review = p->w->session.review;
+    int asked_for = 0, named = 0;
+    for (int i = 0; i < MOMENT_COUNT; i++) {
+        const char *name = moment_kind_at(i)->name;
+        if (!moment_asked(name, sp_review_get_view(review))) continue;
+        asked_for++;
+        if (sp_review_moment_frame(review, name) >= 0) named++;
+    }
     char summary[48];
-    snprintf(summary, sizeof summary, "%d of %d named", named, MOMENT_COUNT);
+    snprintf(summary, sizeof summary, "%d of the %d asked for", named, asked_for);
     const sign state = p->next.kind == STEP_MOMENT           ? SIGN_NEXT
                        : steps_moments_named(&p->w->session) ? SIGN_DONE
                                                              : SIGN_MISSING;
     if (!page_section(p, SECTION_MOMENTS, "Moments", summary, state)) return;
     for (int i = 0; i < MOMENT_COUNT; i++) paint_moment(p, i);
+    if (named == 0)
+        page_text(p, "Any of them may come first. The drop gives most for least: after three taps, "
+                     "elbow, hand and racquet tip, three angles are read, and whether the hand is "
+                     "at or below the elbow.");
 }
 
 static void paint_point(page *p, sp_point_name point) {
@@ -127,8 +136,8 @@ static void paint_point(page *p, sp_point_name point) {
     const bool done = sp_review_mark(w->session.review, w->frames.number, point, &mark);
     sp_point_name due;
     const bool next = tool_due(w, &due) && due == point;
-    const double middle = p->y + 14;
-    const sp_rect row = {p->x - 6, p->y, p->width + 12, 28};
+    const double middle = p->y + p->line / 2;
+    const sp_rect row = {p->x - 6, p->y, p->width + 12, p->line};
     const bool chosen = done && w->tool.selected == (int)point;
     if (chosen) sp_paint_fill_rect(p->b.paint, row, 6, p->b.theme->raised);
     brush_sign(&p->b, next ? SIGN_NEXT : done ? SIGN_DONE : SIGN_MISSING, p->x + 8, middle);
@@ -147,13 +156,22 @@ static void paint_point(page *p, sp_point_name point) {
     faint.align = SP_ALIGN_RIGHT;
     brush_line(&p->b, faint, p->x + p->width - 140, middle, 140, text);
     brush_spot(&p->b, row, act_pick, (int)point);
-    p->y += 28;
+    p->y += p->line;
 }
 
 static bool asked(const sp_point_name *points, size_t count, sp_point_name point) {
     for (size_t i = 0; i < count; i++)
         if (points[i] == point) return true;
     return false;
+}
+
+/* Not asked for, but some measure takes them. */
+static void paint_more_points(page *p, const sp_point_name *points, size_t count) {
+    words faint = brush_faint(&p->b);
+    if (count == 0) return;
+    brush_line(&p->b, faint, p->x + 26, p->y + 14, p->width - 26, "for more measures, if you like");
+    p->y += 26;
+    for (size_t i = 0; i < count; i++) paint_point(p, points[i]);
 }
 
 static void paint_other_points(page *p, const sp_point_name *points, size_t count) {
@@ -175,6 +193,16 @@ static void paint_other_points(page *p, const sp_point_name *points, size_t coun
     page_offer(p, "one point on every frame", act_along, 0);
 }
 
+/* Neither tapped nor left out. */
+static bool any_due(const window *w, const sp_point_name *points, size_t count) {
+    const int frame = w->frames.number;
+    for (size_t i = 0; i < count; i++)
+        if (!sp_review_mark(w->session.review, frame, points[i], NULL) &&
+            !step_skipped(&w->session, frame, points[i]))
+            return true;
+    return false;
+}
+
 static void paint_points(page *p) {
     const window *w = p->w;
     const int frame = w->frames.number;
@@ -188,12 +216,20 @@ static void paint_points(page *p) {
         snprintf(summary, sizeof summary, count > 0 ? "%zu of %zu" : "none are asked for", done,
                  count);
     }
-    const sign state = count > 0 && done == count ? SIGN_DONE
-                       : count > 0                ? SIGN_NEXT
-                                                  : SIGN_MISSING;
+    const sign state = count == 0                  ? SIGN_MISSING
+                       : any_due(w, points, count) ? SIGN_NEXT
+                                                   : SIGN_DONE;
     if (!page_section(p, SECTION_POINTS, title, summary, state)) return;
     for (size_t i = 0; i < count; i++) paint_point(p, points[i]);
-    paint_other_points(p, points, count);
+    if (moment != NULL) {
+        measures_paint_so_far(p, moment->name);
+        findings_paint_so_far(p, moment->name);
+    }
+    sp_point_name more[SP_POINT_COUNT];
+    const size_t more_count = step_more_points(&w->session, frame, more);
+    paint_more_points(p, more, more_count);
+    memcpy(points + count, more, more_count * sizeof more[0]);
+    paint_other_points(p, points, count + more_count);
 }
 
 void guide_paint(page *p) {

@@ -30,7 +30,7 @@ static void paint_one(page *p, int index) {
     const session *s = &p->w->session;
     const sp_scale_entry *entry = sp_review_scale_at(s->review, (size_t)index);
     const bool used = entry == sp_review_active_scale(s->review);
-    const double top = p->y, middle = p->y + PAGE_ROW / 2;
+    const double top = p->y, middle = p->y + p->row / 2;
     words name = brush_faint(&p->b), number = brush_faint(&p->b);
     if (used) name.color = p->b.theme->text;
     number.align = SP_ALIGN_RIGHT;
@@ -48,7 +48,7 @@ static void paint_one(page *p, int index) {
     const double used_height =
         brush_text(&p->b, name, p->x + 50, middle - 8, p->width - 62 - wide, name_of(entry));
     brush_line(&p->b, number, p->x + p->width - wide - 2, middle, wide + 2, text);
-    p->y = fmax(top + PAGE_ROW, middle - 8 + used_height + 6);
+    p->y = fmax(top + p->row, middle - 8 + used_height + 6);
     brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, p->y - top}, act_use_scale, index);
     if (used && found != NULL && found->words[0] != '\0') page_text(p, found->words);
 }
@@ -78,14 +78,15 @@ static void paint_landmarks(page *p) {
     off.digits = true;
     for (size_t i = 0; i < c->entry.landmark_count; i++) {
         const sp_landmark *landmark = c->entry.landmarks[i].landmark;
-        const double middle = p->y + 14;
+        const double middle = p->y + p->line / 2;
         char text[32] = "";
         if (c->drawn)
             snprintf(text, sizeof text, "%.1f px", sp_point_length(c->pose.taps[i].residual_px));
         const bool suspect = c->drawn && c->pose.suspect == (int)i;
         brush_sign(&p->b, suspect ? SIGN_WARN : SIGN_DONE, p->x + 34, middle);
-        const double high =
-            brush_text(&p->b, name, p->x + 50, middle - 8, p->width - 120, landmark->name) + 12;
+        const double used =
+            brush_text(&p->b, name, p->x + 50, middle - 8, p->width - 120, landmark->name);
+        const double high = fmax(p->line, p->line / 2 - 8 + used + 6);
         brush_line(&p->b, off, p->x + p->width - 60, middle, 60, text);
         brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, high}, act_landmark,
                    index_of(landmark));

@@ -12,37 +12,73 @@ void act_explain(window *w, int index) {
     const sp_measure *measure = sp_readout_at(w->session.readout, (size_t)index);
     w->sheet.measure = w->sheet.measure == index ? -1 : index;
     if (measure->frame >= 0) act_go_frame(w, measure->frame);
-    window_touch(w, PART_SHEET);
+    window_touch(w, PART_SHEET | PART_OVERLAY);
 }
 
 static bool has_number(const sp_measure *m) {
     return m->status == SP_STATUS_OK || m->status == SP_STATUS_PROJECTED;
 }
 
-static void paint_group(page *p, const char *moment) {
+static const char *moment_of(int group) {
+    return group < MOMENT_COUNT ? moment_kind_at(group)->name : "";
+}
+
+static bool in_group(const sp_measure *m, const char *moment) {
+    return strcmp(m->kind->moment, moment) == 0;
+}
+
+static bool group_is_open(const window *w, int group) {
+    const signed char chosen = w->sheet.group_open[group];
+    return chosen != 0 ? chosen > 0 : w->sheet.group == group + 1;
+}
+
+/* Unfolds the measures of a moment and goes to its frame, or folds them. */
+void act_group(window *w, int group) {
+    const bool open = !group_is_open(w, group);
+    w->sheet.group_open[group] = open ? 1 : -1;
+    const char *moment = moment_of(group);
+    const int frame = moment[0] == '\0' ? -1 : sp_review_moment_frame(w->session.review, moment);
+    if (open && frame >= 0) act_go_frame(w, frame);
+    window_touch(w, PART_SHEET);
+}
+
+/* Title, what was had, and where; false when nothing under it is to be painted. */
+static bool paint_group(page *p, const char *moment) {
     const session *s = &p->w->session;
-    words bold = brush_faint(&p->b), faint = brush_faint(&p->b);
-    bold.bold = true;
+    int count = 0, had = 0;
+    for (size_t i = 0; i < sp_readout_count(s->readout); i++) {
+        const sp_measure *m = sp_readout_at(s->readout, i);
+        if (!in_group(m, moment)) continue;
+        count++;
+        if (has_number(m)) had++;
+    }
+    if (count == 0) return false;
+    const bool open = group_is_open(p->w, p->group);
+    const double height = fmax(36, p->row), middle = p->y + height / 2, right = p->x + p->width;
+    words title = brush_body(&p->b), faint = brush_faint(&p->b);
+    title.bold = open;
     faint.align = SP_ALIGN_RIGHT;
     faint.digits = true;
-    const double x = p->x + 26, middle = p->y + 22;
-    brush_line(&p->b, bold, x, middle, 220, moment[0] == '\0' ? "from moment to moment" : moment);
     const int frame = moment[0] == '\0' ? -1 : sp_review_moment_frame(s->review, moment);
-    char text[32] = "";
-    if (frame >= 0) snprintf(text, sizeof text, "frame %d", frame);
-    brush_line(&p->b, faint, p->x + p->width - 100, middle, 100, text);
-    p->y += 34;
+    char text[64];
+    snprintf(text, sizeof text, "%d of %d", had, count);
+    if (frame >= 0) snprintf(text, sizeof text, "%d of %d \u00b7 frame %d", had, count, frame);
+    brush_sign(&p->b, had > 0 ? SIGN_DONE : SIGN_MISSING, p->x + 8, middle);
+    brush_line(&p->b, title, p->x + 26, middle, 190,
+               moment[0] == '\0' ? "between moments" : moment);
+    brush_line(&p->b, faint, right - 22 - 130, middle, 130, text);
+    page_fold(p, right - 7, middle, open);
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, height}, act_group, p->group);
+    p->y += height;
+    return open;
 }
 
 static void paint_about(page *p, const sp_measure *m) {
     words faint = brush_faint(&p->b);
     faint.wrap = true;
     const double x = p->x + 26, width = p->width - 26;
-    char about[600];
-    snprintf(about, sizeof about, "%s%s%s", m->kind->about,
-             m->status == SP_STATUS_PROJECTED ? " Here: " : "",
-             m->status == SP_STATUS_PROJECTED ? sp_status_title(m->status) : "");
-    p->y += brush_text(&p->b, faint, x, p->y, width, about) + 4;
+    p->y += 4;
+    p->y += brush_text(&p->b, faint, x, p->y, width, m->kind->about) + 4;
     if (m->note[0] != '\0') p->y += brush_text(&p->b, faint, x, p->y, width, m->note) + 4;
     p->y += 4;
 }
@@ -87,13 +123,19 @@ static void paint_measure(page *p, const sp_measure *m, int index) {
         r.interval[0] == '\0' ? 0 : brush_size(&p->b, faint, 0, r.interval).width + 8;
     const double used = brush_size(&p->b, title, 0, m->kind->title).width + after +
                         brush_size(&p->b, number, 0, r.value).width + 12;
-    const double line = used > width ? top + 34 : top + 14;
-    if (m->status == SP_STATUS_PROJECTED) paint_about_equal(p, top + 14);
-    brush_line(&p->b, title, x, top + 14, width, m->kind->title);
+    const double first = used > width ? top + 14 : top + p->line / 2;
+    const double line = used > width ? top + 34 : first;
+    const bool lit = p->w->sheet.measure == index;
+    if (lit)
+        sp_paint_fill_rect(p->b.paint,
+                           (sp_rect){p->x - 6, top, p->width + 12, used > width ? 48 : p->line}, 6,
+                           p->b.theme->raised);
+    if (m->status == SP_STATUS_PROJECTED) paint_about_equal(p, first);
+    brush_line(&p->b, title, x, first, width, m->kind->title);
     brush_line(&p->b, number, x, line, width - after, r.value);
     if (after > 0) brush_line(&p->b, faint, x, line, width, r.interval);
-    p->y += used > width ? 48 : 28;
-    if (p->w->sheet.measure == index) paint_about(p, m);
+    p->y += used > width ? 48 : p->line;
+    if (lit) paint_about(p, m);
     brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, p->y - top}, act_explain, index);
 }
 
@@ -103,11 +145,11 @@ static void paint_cautions(page *p) {
     if (count == 0) return;
     char text[64];
     snprintf(text, sizeof text, count == 1 ? "one caution" : "%zu cautions", count);
-    brush_sign(&p->b, SIGN_WARN, p->x + 8, p->y + PAGE_ROW / 2);
-    brush_line(&p->b, brush_body(&p->b), p->x + 26, p->y + PAGE_ROW / 2, p->width - 50, text);
-    page_fold(p, p->x + p->width - 7, p->y + PAGE_ROW / 2, p->w->sheet.cautions);
-    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, PAGE_ROW}, act_cautions, 0);
-    p->y += PAGE_ROW;
+    brush_sign(&p->b, SIGN_WARN, p->x + 8, p->y + p->row / 2);
+    brush_line(&p->b, brush_body(&p->b), p->x + 26, p->y + p->row / 2, p->width - 50, text);
+    page_fold(p, p->x + p->width - 7, p->y + p->row / 2, p->w->sheet.cautions);
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, p->row}, act_cautions, 0);
+    p->y += p->row;
     for (size_t i = 0; p->w->sheet.cautions && i < count; i++)
         page_text(p, sp_readout_caution_at(readout, i));
 }
@@ -118,18 +160,16 @@ void act_cautions(window *w, int unused) {
     window_touch(w, PART_SHEET);
 }
 
-static bool in_group(const sp_measure *m, const char *moment) {
-    return strcmp(m->kind->moment, moment) == 0;
-}
-
 /* What is missing, with all that it is missing for, in one paragraph. */
 static void paint_absent(page *p, const char *moment, sp_status status) {
     const sp_readout *readout = p->w->session.readout;
     sp_text text = {0};
     int count = 0;
+    const char *note = "";
     for (size_t i = 0; i < sp_readout_count(readout); i++) {
         const sp_measure *m = sp_readout_at(readout, i);
         if (m->status != status || !in_group(m, moment)) continue;
+        note = m->note;
         sp_text_append(&text, count++ == 0 ? "" : ", ");
         sp_text_append(&text, m->kind->title);
     }
@@ -139,11 +179,13 @@ static void paint_absent(page *p, const char *moment, sp_status status) {
     const double x = p->x + 26, width = p->width - 26, top = p->y;
     sp_text line = {0};
     if (status == SP_STATUS_NEEDS_MOMENT && count > 1)
-        sp_text_format(&line, "%s for %d measures", sp_status_title(status), count);
+        sp_text_format(&line, "%s for %d measures. %s", sp_status_title(status), count, note);
     else
         sp_text_format(&line, "%s: %s", sp_status_title(status), sp_text_get(&text));
-    brush_sign(&p->b, SIGN_MISSING, p->x + 8, top + 12);
-    p->y += brush_text(&p->b, faint, x, p->y + 2, width, sp_text_get(&line)) + 8;
+    const double high = brush_size(&p->b, faint, width, sp_text_get(&line)).height + 8;
+    p->y += fmax(high, p->line);
+    brush_sign(&p->b, SIGN_MISSING, p->x + 8, top + (p->y - top - high) / 2 + 11);
+    brush_text(&p->b, faint, x, top + (p->y - top - high) / 2 + 2, width, sp_text_get(&line));
     brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, p->y - top}, act_all_rows,
                (int)status * 16 + p->group);
     sp_text_clear(&text);
@@ -152,12 +194,10 @@ static void paint_absent(page *p, const char *moment, sp_status status) {
 
 static void paint_in_group(page *p, const char *moment) {
     const sp_readout *readout = p->w->session.readout;
-    bool any = false;
+    if (!paint_group(p, moment)) return;
     for (size_t i = 0; i < sp_readout_count(readout); i++) {
         const sp_measure *m = sp_readout_at(readout, i);
         if (!in_group(m, moment)) continue;
-        if (!any) paint_group(p, moment);
-        any = true;
         if (has_number(m) || p->w->sheet.all_rows) paint_measure(p, m, (int)i);
     }
     if (p->w->sheet.all_rows) return;
@@ -177,6 +217,21 @@ static void paint_legend(page *p, size_t projected) {
     page_text(p, "as seen in the picture: choose a measure to read what may be missing");
 }
 
+void measures_paint_so_far(page *p, const char *moment) {
+    const sp_readout *readout = p->w->session.readout;
+    int rows = 0;
+    for (size_t i = 0; i < sp_readout_count(readout) && rows < 4; i++) {
+        const sp_measure *m = sp_readout_at(readout, i);
+        if (!in_group(m, moment) || !has_number(m)) continue;
+        if (rows++ == 0) {
+            brush_line(&p->b, brush_faint(&p->b), p->x + 26, p->y + 16, p->width - 26,
+                       "these points give");
+            p->y += 28;
+        }
+        paint_measure(p, m, (int)i);
+    }
+}
+
 void measures_paint(page *p) {
     const sp_readout *readout = p->w->session.readout;
     const size_t count = sp_readout_count(readout);
@@ -192,9 +247,7 @@ void measures_paint(page *p) {
         return;
     paint_cautions(p);
     paint_legend(p, projected);
-    for (p->group = 0; p->group < MOMENT_COUNT; p->group++)
-        paint_in_group(p, moment_kind_at(p->group)->name);
-    paint_in_group(p, "");
+    for (p->group = 0; p->group <= MOMENT_COUNT; p->group++) paint_in_group(p, moment_of(p->group));
     page_offer(p, p->w->sheet.all_rows ? "only measures that were had" : "each reason by itself",
                act_all_rows, 0);
 }

@@ -6,11 +6,11 @@
 
 static const moment_kind kinds[MOMENT_COUNT] = {
     {"release", "the first frame with a gap between hand and ball"},
-    {"trophy", "tossing arm at its highest, racquet up, before it drops"},
-    {"drop", "racquet tip at its lowest behind the back"},
+    {"trophy", "the tossing arm at its highest, the racquet up, before it drops"},
+    {"drop", "the racquet tip at its lowest behind the back"},
     {"contact", "the last frame before the ball touches the strings"},
     {"bounce", "the frame in which the ball meets the ground"},
-    {"finish", "the swing has come to its end"},
+    {"finish", "the frame in which the swing has come to its end"},
 };
 
 const moment_kind *moment_kind_at(int index) { return &kinds[index]; }

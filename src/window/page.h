@@ -12,13 +12,13 @@ typedef struct {
     brush b;
     const struct window *w;
     step next;
-    double x, width; /* of the column, without its margins */
-    int group;       /* of measures */
-    double y;        /* of the next row; may lie outside what is seen */
+    double x, width;  /* of the column, without its margins */
+    int group;        /* of measures */
+    double y;         /* of the next row; may lie outside what is seen */
+    double row, line; /* heights of a row with a key label, and of a plain one */
 } page;
 
 #define PAGE_MARGIN 16.0
-#define PAGE_ROW 34.0
 
 /* Heading with a sign and a summary; true when what is under it is to be painted. */
 bool page_section(page *p, section which, const char *title, const char *summary, sign state);
@@ -47,9 +47,13 @@ void recents_paint(page *p);
 
 /* findings_paint.c */
 void findings_paint(page *p);
+/* What the points of a moment already tell. */
+void findings_paint_so_far(page *p, const char *moment);
 void deliver_paint(page *p);
 
 /* measures.c */
 void measures_paint(page *p);
+/* What the points of a moment give so far, at most four rows. */
+void measures_paint_so_far(page *p, const char *moment);
 
 #endif

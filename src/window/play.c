@@ -8,7 +8,7 @@ static const struct {
     double factor;
     const char *text;
 } speeds[PLAY_SPEEDS] = {
-    {1, "real time"},     {0.5, "1/2 speed"},     {0.25, "1/4 speed"},
+    {1, "full speed"},    {0.5, "1/2 speed"},     {0.25, "1/4 speed"},
     {0.125, "1/8 speed"}, {0.0625, "1/16 speed"},
 };
 

@@ -219,6 +219,13 @@ static sp_point mouse_place(const window *w, int x, int y) {
     return (sp_point){(x + 0.5) * w->layout.width / width, (y + 0.5) * w->layout.height / height};
 }
 
+/* What is pressed grows and shrinks between two presses only: never under one. */
+static void press_by(window *w, bool finger) {
+    if (w->fingers == finger) return;
+    w->fingers = finger;
+    window_touch(w, PART_SHEET | PART_CARD);
+}
+
 static bool mouse_event(window *w, const SDL_Event *event) {
     if (event->type == SDL_MOUSEMOTION) {
         if (event->motion.which == SDL_TOUCH_MOUSEID) return true;
@@ -230,9 +237,10 @@ static bool mouse_event(window *w, const SDL_Event *event) {
         if (event->button.which == SDL_TOUCH_MOUSEID) return true;
         const sp_point at = mouse_place(w, event->button.x, event->button.y);
         w->pointer.finger = false;
-        if (event->type == SDL_MOUSEBUTTONUP)
+        if (event->type == SDL_MOUSEBUTTONUP) {
             let_go(w, at);
-        else if (event->button.button <= SDL_BUTTON_RIGHT)
+            press_by(w, false);
+        } else if (event->button.button <= SDL_BUTTON_RIGHT)
             press(w, at, event->button.button != SDL_BUTTON_LEFT || w->space_down);
         if (w->space_down) w->space_used = true;
     }
@@ -314,6 +322,7 @@ static void finger_up(window *w, sp_point at) {
     if (p->finger_count > 0) p->fingers[0] = p->fingers[1] = -1;
     p->inside = false;
     window_touch(w, PART_PICTURE);
+    if (p->finger_count == 0) press_by(w, true);
 }
 
 bool pointer_event(window *w, const SDL_Event *event) {

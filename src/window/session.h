@@ -6,6 +6,7 @@
 #include <limits.h>
 #include <stdbool.h>
 
+#include "serveplumb/check.h"
 #include "serveplumb/clip.h"
 #include "serveplumb/frame_service.h"
 #include "serveplumb/preferences.h"
@@ -19,7 +20,8 @@ typedef struct {
     const sp_clip_facts *facts;
     sp_frame_times times;
     sp_review *review;
-    sp_readout *readout; /* may lag behind the review: session_refresh */
+    sp_readout *readout;     /* may lag behind the review: session_refresh */
+    const sp_checks *checks; /* borrowed; NULL: every point of a measure is asked for */
     bool stale;
     char clip_path[PATH_MAX], review_path[PATH_MAX];
     bool written; /* the file on disk holds every edit, or there was none */

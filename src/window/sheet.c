@@ -4,6 +4,7 @@
 
 #include "window/actions.h"
 #include "window/commands.h"
+#include "window/moments.h"
 #include "window/page.h"
 #include "window/state.h"
 
@@ -25,7 +26,8 @@ void page_fold(page *p, double x, double y, bool open) {
 
 bool page_section(page *p, section which, const char *title, const char *summary, sign state) {
     const bool open = sheet_is_open(p->w, which);
-    const double middle = p->y + 20, right = p->x + p->width;
+    const double height = fmax(40, p->row + 2), right = p->x + p->width;
+    const double middle = p->y + height / 2;
     sp_paint_line(p->b.paint, (sp_point){p->x, p->y + 0.5}, (sp_point){right, p->y + 0.5}, 1,
                   p->b.theme->edge);
     brush_sign(&p->b, state, p->x + 8, middle);
@@ -38,27 +40,28 @@ bool page_section(page *p, section which, const char *title, const char *summary
     const double left = p->x + 26 + wide + 12;
     if (right - 22 - left > 20) brush_line(&p->b, faint, left, middle, right - 22 - left, summary);
     page_fold(p, right - 7, middle, open);
-    brush_spot(&p->b, (sp_rect){p->x - 6, p->y + 2, p->width + 12, 36}, act_section, (int)which);
-    p->y += 40;
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y + 1, p->width + 12, height - 2}, act_section,
+               (int)which);
+    p->y += height;
     return open;
 }
 
 void page_setting(page *p, const char *label, const char *value, action *act, int argument) {
-    const double middle = p->y + PAGE_ROW / 2, right = p->x + p->width;
+    const double middle = p->y + p->row / 2, right = p->x + p->width;
     brush_line(&p->b, brush_faint(&p->b), p->x + 26, middle, 76, label);
     const double keys = brush_keys(&p->b, right, middle, command_keys(act, argument));
     const double left = p->x + 104;
     brush_line(&p->b, brush_body(&p->b), left, middle, right - keys - 8 - left, value);
-    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, PAGE_ROW}, act, argument);
-    p->y += PAGE_ROW;
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, p->row}, act, argument);
+    p->y += p->row;
 }
 
 void page_offer(page *p, const char *title, action *act, int argument) {
-    const double middle = p->y + PAGE_ROW / 2, right = p->x + p->width;
+    const double middle = p->y + p->row / 2, right = p->x + p->width;
     const double keys = brush_keys(&p->b, right, middle, command_keys(act, argument));
     brush_line(&p->b, brush_faint(&p->b), p->x + 26, middle, right - keys - 8 - p->x - 26, title);
-    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, PAGE_ROW}, act, argument);
-    p->y += PAGE_ROW;
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, p->row}, act, argument);
+    p->y += p->row;
 }
 
 void page_text(page *p, const char *text) {
@@ -79,7 +82,9 @@ static page begin_column(window *w, sp_paint *paint, int column) {
                   .next = step_next(&w->session, w->frames.number),
                   .x = s->left[column] + PAGE_MARGIN,
                   .width = s->wide[column] - 2 * PAGE_MARGIN,
-                  .y = s->top[column] - s->scroll[column]};
+                  .y = s->top[column] - s->scroll[column],
+                  .row = w->fingers ? FINGERTIP : 34,
+                  .line = w->fingers ? FINGERTIP : 28};
 }
 
 static double seen_height(const window *w, int column) {
@@ -173,11 +178,24 @@ static void paint_once(window *w, sp_paint *paint) {
                       w->theme->edge);
 }
 
+/* The measures of the moment that was last seen stay unfolded. */
+static void follow_moment(window *w) {
+    sheet *s = &w->sheet;
+    if (!window_is_open(w)) return;
+    for (int i = 0; i < MOMENT_COUNT; i++) {
+        const char *name = moment_kind_at(i)->name;
+        if (sp_review_moment_frame(w->session.review, name) != w->frames.number) continue;
+        if (s->group != i + 1) s->group_open[i] = 0;
+        s->group = i + 1;
+    }
+}
+
 bool sheet_paint(window *w, sp_error *error) {
     sheet *s = &w->sheet;
     sp_paint *paint = pane_begin(&s->pane, w->layout.sheet, w->layout.density, false, error);
     if (paint == NULL) return false;
     lay_columns(w);
+    follow_moment(w);
     const section now = guide_section(w);
     if (now != s->worked) s->scroll[0] = 0;
     s->worked = now;

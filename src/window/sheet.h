@@ -4,6 +4,7 @@
 
 #include <stdbool.h>
 
+#include "window/moments.h"
 #include "window/pane.h"
 #include "window/spots.h"
 
@@ -30,11 +31,14 @@ typedef struct {
     signed char open[SECTION_COUNT]; /* 0: as the work needs it; 1: open; -1: closed */
     action *focus_act;               /* the row that Enter does; NULL: none */
     int focus_argument;
-    bool cautions;  /* are unfolded */
-    bool all_rows;  /* measures without a number have their own rows */
-    bool revealing; /* the focus moved: bring it into view */
-    section worked; /* where the work was when last painted */
-    int measure;    /* index of the measure that is explained; -1: none */
+    bool cautions;      /* are unfolded */
+    bool cautions_read; /* those of the checks are folded */
+    int group;          /* of measures, from 1, of the moment last seen; 0: none yet */
+    signed char group_open[MOMENT_COUNT + 1]; /* as `open`; the last: from moment to moment */
+    bool all_rows;                            /* measures without a number have their own rows */
+    bool revealing;                           /* the focus moved: bring it into view */
+    section worked;                           /* where the work was when last painted */
+    int measure;                              /* index of the measure that is explained; -1: none */
 } sheet;
 
 bool sheet_paint(struct window *w, sp_error *error);

@@ -68,7 +68,8 @@ typedef struct window {
     card card;
     timeline timeline;
     spots bar_spots;
-    bool plain; /* the picture without the overlay */
+    bool plain;   /* the picture without the overlay */
+    bool fingers; /* pressed last by a finger: what is pressed is as high as a fingertip */
     pane overlay_pane, bar_pane, loupe_pane;
     SDL_Cursor *cursors[CURSOR_COUNT];
     unsigned stale;              /* PART_... */

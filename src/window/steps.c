@@ -1,15 +1,47 @@
 #include "window/steps.h"
 
+#include <string.h>
+
 #include "window/moments.h"
 
 _Static_assert(SP_POINT_COUNT <= 32, "a point is a bit of an unsigned");
 _Static_assert(MOMENT_COUNT <= 8, "each moment has its set of skipped points");
 
-size_t step_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]) {
+/* Bits of the points that some check of the view looks at in a moment. */
+static unsigned checked_points(const session *s, const char *moment) {
+    if (s->checks == NULL) return ~0u;
+    const unsigned view = SP_VIEW_BIT(sp_review_get_view(s->review));
+    unsigned wanted = 0;
+    for (size_t i = 0; i < sp_checks_count(s->checks); i++) {
+        const sp_check *check = sp_checks_at(s->checks, i);
+        sp_point_name points[SP_POINT_COUNT];
+        if (strcmp(sp_check_get_moment(check), moment) != 0) continue;
+        if ((sp_check_get_views(check) & view) == 0) continue;
+        size_t count = sp_check_points(check, sp_review_get_player(s->review)->hand, points);
+        while (count > 0) wanted |= 1u << points[--count];
+    }
+    return wanted;
+}
+
+static size_t points_of(const session *s, int frame, bool checked,
+                        sp_point_name points[SP_POINT_COUNT]) {
     const sp_moment *moment = moment_on(s->review, frame);
     if (moment == NULL) return 0;
-    return sp_catalogue_points(moment->name, sp_review_get_view(s->review),
-                               sp_review_get_player(s->review)->hand, points);
+    const unsigned wanted = checked_points(s, moment->name);
+    const size_t all = sp_catalogue_points(moment->name, sp_review_get_view(s->review),
+                                           sp_review_get_player(s->review)->hand, points);
+    size_t count = 0;
+    for (size_t i = 0; i < all; i++)
+        if ((wanted >> points[i] & 1) == checked) points[count++] = points[i];
+    return count;
+}
+
+size_t step_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]) {
+    return points_of(s, frame, true, points);
+}
+
+size_t step_more_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]) {
+    return points_of(s, frame, false, points);
 }
 
 size_t step_points_done(const session *s, int frame) {

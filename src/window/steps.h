@@ -25,8 +25,11 @@ typedef struct {
 
 /* `frame` is the one shown. */
 step step_next(const session *s, int frame);
-/* The points asked for at the moment on `frame`, in order; 0 when it is no moment. */
+/* The points asked for at the moment on `frame`, in order: those that the checks of this view need.
+ * 0 when it is no moment. */
 size_t step_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]);
+/* Those that only more measures need. */
+size_t step_more_points(const session *s, int frame, sp_point_name points[SP_POINT_COUNT]);
 /* Every moment that the view's measures are taken at has its frame. */
 bool steps_moments_named(const session *s);
 /* Takes a point off the list of what is due on `frame`, or puts it back. */

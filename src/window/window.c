@@ -75,6 +75,7 @@ bool window_open(window *w, const char *path) {
         return false;
     }
     beside_close(w);
+    w->session.checks = w->findings.checks;
     choices_remember(w);
     frames_reset(&w->frames);
     timeline_reset(w);

@@ -281,7 +281,7 @@ class WindowTest(unittest.TestCase):
     def test_taps_land_where_they_are_seen(self):
         window = self.trophy_on_frame_7()
         for color, corner, name in (("red", RED, "right_shoulder"), ("lime", GREEN, "right_elbow"),
-                                    ("blue", BLUE, "right_hand")):
+                                    ("blue", BLUE, "hand_heel")):
             window.tap(self.place(color))
             at = until(lambda: self.mark(7, name), name)
             self.assert_near(at, middle(corner))
