@@ -38,9 +38,11 @@ typedef struct {
 
 static void measure_pieces(scene *s, const scene_label *label, layout *l) {
     const sp_color color = s->overlay->theme->label_text;
-    const sp_text_style word = {.size = 0.84 * s->text, .color = color};
+    const double least = s->overlay->theme->small_px;
+    const sp_text_style word = {.size = fmax(0.84 * s->text, least), .color = color};
     const sp_text_style number = {.size = s->text, .bold = true, .digits = true, .color = color};
-    const sp_text_style interval = {.size = 0.76 * s->text, .digits = true, .color = color};
+    const sp_text_style interval = {
+        .size = fmax(0.76 * s->text, least), .digits = true, .color = color};
     l->pieces[PIECE_WORD] = (piece){.text = label->word, .style = word};
     l->pieces[PIECE_NUMBER] = (piece){.text = label->number, .style = number};
     l->pieces[PIECE_AFTER] = (piece){.text = label->after, .style = word};

@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "draw/painter.h"
+#include "draw/witness.h"
 
 #define FAMILIES "DejaVu Sans, Noto Sans, Sans"
 #define TEXT_BYTES_MAX 4096 /* a page of text; names and notes are strangers' */
@@ -162,6 +163,26 @@ sp_size sp_paint_text_size(sp_paint *paint, const sp_text_style *style, const ch
     return size_of(layout);
 }
 
+static sp_rect rect_of(PangoRectangle r, double x, double y) {
+    return (sp_rect){x + (double)r.x / PANGO_SCALE, y + (double)r.y / PANGO_SCALE,
+                     (double)r.width / PANGO_SCALE, (double)r.height / PANGO_SCALE};
+}
+
+static void tell(const sp_paint *paint, PangoLayout *layout, const sp_text_style *style,
+                 sp_point at, const char *text) {
+    PangoRectangle ink;
+    double left, top, right, bottom;
+    pango_layout_get_extents(layout, &ink, NULL);
+    cairo_clip_extents(paint->cairo, &left, &top, &right, &bottom);
+    const sp_witness_text told = {.text = text,
+                                  .ink = rect_of(ink, at.x, at.y),
+                                  .seen = {left, top, right - left, bottom - top},
+                                  .color = style->color,
+                                  .size = style->size,
+                                  .cut = pango_layout_is_ellipsized(layout) != 0};
+    sp_witness_tell(&told);
+}
+
 sp_size sp_paint_text(sp_paint *paint, const sp_text_style *style, sp_point at, const char *text) {
     const double x = sp_painter_number(paint, at.x), y = sp_painter_number(paint, at.y);
     const double halo = sp_painter_number(paint, style->halo_width);
@@ -180,5 +201,6 @@ sp_size sp_paint_text(sp_paint *paint, const sp_text_style *style, sp_point at, 
     cairo_move_to(cairo, x, y);
     pango_cairo_show_layout(cairo, layout);
     cairo_new_path(cairo);
+    if (sp_witness_asks()) tell(paint, layout, style, (sp_point){x, y}, text);
     return size_of(layout);
 }

@@ -42,7 +42,7 @@ typedef struct {
 } bar;
 
 static sp_text_style bar_style(const scene *s) {
-    return (sp_text_style){.size = 0.74 * s->text,
+    return (sp_text_style){.size = fmax(0.74 * s->text, s->overlay->theme->small_px),
                            .bold = true,
                            .digits = true,
                            .color = s->overlay->theme->label_text};

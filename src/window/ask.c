@@ -118,25 +118,42 @@ static int distance_count(const window *w) {
     return (int)sp_court_distance_count() + 1;
 }
 
-static bool own(int index) { return index == (int)sp_court_distance_count(); }
-
-static const char *distance_name(const window *w, int index) {
-    (void)w;
-    return own(index) ? "something else, measured by hand"
-                      : sp_court_distance_at((size_t)index)->name;
+/* What is likely to run across the picture and past the player's feet comes first, then what was
+ * measured by hand, such as two marks of tape; -1 stands for it. */
+static int distance_of(const window *w, int row) {
+    static const char *const side[] = {"centre_mark_to_t", "back_court_depth"};
+    static const char *const others[] = {"baseline_half_singles", "baseline_half_doubles"};
+    const bool from_side = sp_review_get_view(w->session.review) == SP_VIEW_SIDE;
+    const char *const *first = from_side ? side : others;
+    if (row == 2) return -1;
+    int index = 0;
+    while (row < 2 && strcmp(sp_court_distance_at((size_t)index)->id, first[row]) != 0) index++;
+    if (row < 2) return index;
+    for (int at = 3;; index++) {
+        const char *id = sp_court_distance_at((size_t)index)->id;
+        const bool taken = strcmp(id, first[0]) == 0 || strcmp(id, first[1]) == 0;
+        if (!taken && at++ == row) return index;
+    }
 }
 
-static const char *distance_edges(const window *w, int index) {
-    (void)w;
+static const char *distance_name(const window *w, int row) {
+    const int index = distance_of(w, row);
+    return index < 0 ? "something else, measured by hand"
+                     : sp_court_distance_at((size_t)index)->name;
+}
+
+static const char *distance_edges(const window *w, int row) {
     static char text[320]; /* read before the next row is asked for */
-    if (own(index)) return "type its length";
+    const int index = distance_of(w, row);
+    if (index < 0) return "such as two marks of tape by the feet: type its length";
     const sp_court_distance *d = sp_court_distance_at((size_t)index);
     snprintf(text, sizeof text, "%.3f m; %s", d->distance_m, d->edges);
     return text;
 }
 
-static void choose_distance(window *w, int index) {
-    if (own(index)) {
+static void choose_distance(window *w, int row) {
+    const int index = distance_of(w, row);
+    if (index < 0) {
         card_show_line(w, &own_distance);
         return;
     }

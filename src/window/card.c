@@ -26,6 +26,7 @@ void card_show_list(window *w, const card_list *list, int chosen) {
     show(w, CARD_LIST);
     w->card.list = list;
     w->card.chosen = chosen;
+    w->card.row = list->row;
 }
 
 void card_show_court(window *w) {
@@ -64,8 +65,6 @@ void card_choose(window *w, int index) {
     if (list != NULL) list->choose(w, index);
 }
 
-double card_row(const card_list *list) { return list->row > 0 ? list->row : CARD_LIST_ROW; }
-
 void card_command(window *w, int index) {
     const command *c = command_at((size_t)index);
     card_close(w);
@@ -99,7 +98,7 @@ void card_accept(window *w, int unused) {
 
 static void reveal_chosen(window *w) {
     card *c = &w->card;
-    const double row = card_row(c->list), top = c->chosen * row;
+    const double row = c->row, top = c->chosen * row;
     if (top < c->scroll) c->scroll = top;
     if (top + row > c->scroll + c->height) c->scroll = top + row - c->height;
 }

@@ -41,6 +41,7 @@ typedef struct {
     const card_line *line;
     int chosen;
     double scroll, content, height; /* units; height of the part that scrolls */
+    double row;                     /* of a list, when it was last painted */
     char text[512], wrong[600];
     bool fresh; /* the text is an offer: typing replaces it */
     pane pane;
@@ -64,7 +65,6 @@ action card_choose, card_shut, card_accept, card_nothing;
 void card_scroll(struct window *w, double by);
 /* As large as it can be, in the middle of a square; its outline where there is no picture. */
 void card_picture(const brush *b, const sp_picture *picture, double x, double y, double side);
-double card_row(const card_list *list);
 bool card_paint(struct window *w, sp_error *error);
 
 #endif

@@ -145,7 +145,7 @@ void card_picture(const brush *b, const sp_picture *picture, double x, double y,
 
 static void paint_choice(const brush *b, const window *w, int index, double y, double width) {
     const card_list *list = w->card.list;
-    const double high = card_row(list), middle = y + high / 2;
+    const double high = w->card.row, middle = y + high / 2;
     const sp_rect row = {MARGIN - 10, y + 1, width - 2 * MARGIN + 20, high - 2};
     const bool chosen = index == w->card.chosen;
     const char *detail = list->detail == NULL ? "" : list->detail(w, index);
@@ -160,17 +160,36 @@ static void paint_choice(const brush *b, const window *w, int index, double y, d
     }
     words name = brush_body(b);
     name.bold = chosen;
-    const bool two = detail[0] != '\0';
     const double room = width - MARGIN - x;
-    brush_line(b, name, x, two ? middle - 8 : middle, room, list->name(w, index));
-    if (two) brush_line(b, brush_faint(b), x, middle + 10, room, detail);
+    words faint = brush_faint(b);
+    faint.wrap = list->picture == NULL; /* what stands there under a picture is a path */
+    const double under = detail[0] == '\0' ? 0 : brush_size(b, faint, room, detail).height;
+    brush_line(b, name, x, middle - under / 2, room, list->name(w, index));
+    if (under > 0) brush_text(b, faint, x, middle - under / 2 + 11, room, detail);
     brush_spot(b, row, card_choose, index);
+}
+
+/* As high as the longest detail needs. */
+static double list_row(window *w, double width, sp_error *error) {
+    const card_list *list = w->card.list;
+    if (list->row > 0 || list->detail == NULL) return fmax(list->row, CARD_LIST_ROW);
+    brush b = {.theme = w->theme};
+    b.paint = pane_begin(&w->card.pane, (SDL_Rect){0, 0, 8, 8}, w->layout.density, true, error);
+    words faint = brush_faint(&b);
+    faint.wrap = true;
+    double most = 0;
+    for (int i = 0; b.paint != NULL && i < list->count(w); i++) {
+        const char *detail = list->detail(w, i);
+        most = fmax(most, brush_size(&b, faint, width - 2 * MARGIN - 24, detail).height);
+    }
+    return fmax(CARD_LIST_ROW, most + 30);
 }
 
 static bool paint_list(window *w, sp_error *error) {
     card *c = &w->card;
     const int count = c->list->count(w);
-    const double row = card_row(c->list);
+    const double row = list_row(w, fmin(860, units(w, w->layout.width) - 16), error);
+    c->row = row;
     c->content = count * row;
     const brush b =
         card_begin(w, 860, fmin(HEAD + c->content + 16, 0.86 * units(w, w->layout.height)), error);
