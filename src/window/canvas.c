@@ -23,6 +23,12 @@ static bool aiming(const window *w) {
     return tool_armed(w) && (p->inside || p->keys || p->drag == DRAG_TAP);
 }
 
+/* Legible at arm's length, and not so large that a big window is full of labels. */
+static double label_size(const window *w) {
+    const sp_rect area = canvas_area(w);
+    return fmax(w->theme->text_px, fmin(0.032 * fmin(area.width, area.height), 22));
+}
+
 static void paint_review(const window *w, sp_paint *paint) {
     const sp_point origin = to_units(w, (sp_point){0, 0});
     const sp_overlay overlay = {.review = w->session.review,
@@ -34,6 +40,7 @@ static void paint_review(const window *w, sp_paint *paint) {
                                 .origin_y = origin.y,
                                 .zoom = w->placement.zoom / w->layout.density,
                                 .area = canvas_area(w),
+                                .text = label_size(w),
                                 .selected = w->tool.selected,
                                 .numbers = !aiming(w),
                                 .scale_bar = true,

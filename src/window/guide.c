@@ -118,7 +118,10 @@ static void paint_moments(page *p) {
         if (sp_review_moment_frame(review, name) >= 0) named++;
     }
     char summary[48];
-    snprintf(summary, sizeof summary, "%d of the %d asked for", named, asked_for);
+    if (named == asked_for)
+        snprintf(summary, sizeof summary, "all %d that are asked for", named);
+    else
+        snprintf(summary, sizeof summary, "%d of the %d asked for", named, asked_for);
     const sign state = p->next.kind == STEP_MOMENT           ? SIGN_NEXT
                        : steps_moments_named(&p->w->session) ? SIGN_DONE
                                                              : SIGN_MISSING;

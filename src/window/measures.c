@@ -64,9 +64,10 @@ static bool paint_group(page *p, const char *moment) {
     snprintf(text, sizeof text, "%d of %d", had, count);
     if (frame >= 0) snprintf(text, sizeof text, "%d of %d \u00b7 frame %d", had, count, frame);
     brush_sign(&p->b, had > 0 ? SIGN_DONE : SIGN_MISSING, p->x + 8, middle);
-    brush_line(&p->b, title, p->x + 26, middle, 190,
-               moment[0] == '\0' ? "between moments" : moment);
-    brush_line(&p->b, faint, right - 22 - 130, middle, 130, text);
+    const char *name = moment[0] == '\0' ? "between moments" : moment;
+    const double after = p->x + 26 + brush_size(&p->b, title, 0, name).width + 12;
+    brush_line(&p->b, title, p->x + 26, middle, 0, name);
+    brush_line(&p->b, faint, after, middle, right - 22 - after, text);
     page_fold(p, right - 7, middle, open);
     brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, height}, act_group, p->group);
     p->y += height;

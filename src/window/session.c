@@ -175,6 +175,8 @@ bool session_open(session *s, const char *path, const sp_preferences *preference
         return false;
     }
     to.who = access(to.review_path, F_OK) == 0;
+    /* Where moments are named already, whoever named them has seen the clip move. */
+    to.speed = sp_review_moment_count(to.review) > 0;
     session_close(s);
     *s = to;
     return true;

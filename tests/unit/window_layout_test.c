@@ -18,8 +18,8 @@
 #include "window/moments.h"
 #include "window/steps.h"
 
-enum { FRAMES = 14, TEXTS_MOST = 600 };
-static const int MOMENT_FRAMES[MOMENT_COUNT] = {2, 4, 6, 8, 11, 12};
+enum { FRAMES = 240, TEXTS_MOST = 600 };
+static const int MOMENT_FRAMES[MOMENT_COUNT] = {101, 147, 173, 188, 206, 229};
 
 static const struct {
     int width, height;
@@ -50,7 +50,7 @@ static void see(const sp_witness_text *text, void *context) {
 }
 
 /* Letters of the text lie outside of what is shown, to the left or right. */
-static bool beside(const sp_witness_text *t) {
+static bool pokes_out(const sp_witness_text *t) {
     return t->ink.x < t->seen.x - 0.6 || t->ink.x + t->ink.width > t->seen.x + t->seen.width + 0.6;
 }
 
@@ -74,7 +74,7 @@ static void check_texts(void) {
         const written *one = &page_seen.texts[i];
         if (one->text[0] == '\0') continue;
         if (one->told.cut) fail_msg("%s: '%s' is cut", page_seen.where, one->text);
-        if (beside(&one->told)) fail_msg("%s: '%s' is clipped", page_seen.where, one->text);
+        if (pokes_out(&one->told)) fail_msg("%s: '%s' is clipped", page_seen.where, one->text);
         if (one->told.size < 13) fail_msg("%s: '%s' is too small", page_seen.where, one->text);
         for (int j = 0; j < i; j++)
             if (overlap(shown(&one->told), shown(&page_seen.texts[j].told)))
@@ -133,7 +133,7 @@ static void check_targets(const spots *s) {
 /* --- the window ------------------------------------------------------------------------------- */
 static window *open_window(void) {
     char *clip = made_path("serve.mp4");
-    const made_clip made = {.codec = "libx264", .frames = FRAMES, .group = 6};
+    const made_clip made = {.codec = "libx264", .frames = FRAMES, .group = 24};
     made_write(clip, &made);
     char folder[128];
     snprintf(folder, sizeof folder, "%.*s", (int)(strrchr(clip, '/') - clip), clip);
@@ -176,7 +176,7 @@ static void fill(window *w) {
         }
     }
     sp_scale_entry scale = {.method = SP_SCALE_LINE,
-                            .frame = 4,
+                            .frame = 147,
                             .a = {7.3, 71.9},
                             .b = {103.6, 68.2},
                             .distance_m = 5.4864,
@@ -265,11 +265,11 @@ static void points_that_are_due_are_read_at_every_size(void **state) {
     (void)state;
     window *w = open_window();
     w->session.who = w->session.speed = true;
-    assert_true(sp_review_set_moment(w->session.review, "drop", 6, NULL));
-    act_go_frame(w, 6);
+    assert_true(sp_review_set_moment(w->session.review, "drop", 173, NULL));
+    act_go_frame(w, 173);
     for (int i = 0; i < 3; i++) {
-        const step next = step_next(&w->session, 6);
-        edit_mark(w, 6, next.point, (sp_point){20.3 + 11 * i, 30.7 - 7 * i});
+        const step next = step_next(&w->session, 173);
+        edit_mark(w, 173, next.point, (sp_point){20.3 + 11 * i, 30.7 - 7 * i});
     }
     while (w->session.stale) window_step(w, 0);
     at_every_size(w, check_half_done);
