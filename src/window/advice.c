@@ -107,7 +107,8 @@ static void advise(const page *p, advice *a) {
         snprintf(a->hint, sizeof a->hint,
                  "All that this view asks for is set. Read what was found, then S keeps a still of "
                  "this frame.");
-        set_keys(a, command_keys(act_still, 0));
+        snprintf(a->keys, sizeof a->keys, "%s  still", command_keys(act_still, 0));
+        a->act = act_still;
         break;
     }
 }

@@ -131,9 +131,13 @@ static void paint_frame(const brush *b, const window *w, double x, double right)
     const frame_text t = frame_words(w);
     const double first = number_width(b, w), room = right - x - first;
     const bool whole = brush_size(b, time_words(b), 0, t.all).width <= room;
+    if (brush_size(b, time_words(b), 0, t.time).width > room) { /* one under the other */
+        brush_line(b, number_words(b), x, HEIGHT / 2 - 8, 0, t.number);
+        brush_line(b, time_words(b), x, HEIGHT / 2 + 13, 0, t.time);
+        return;
+    }
     brush_line(b, number_words(b), x, HEIGHT / 2, first, t.number);
-    if (room > 40)
-        brush_line(b, time_words(b), x + first, HEIGHT / 2 + 1, room, whole ? t.all : t.time);
+    brush_line(b, time_words(b), x + first, HEIGHT / 2 + 1, room, whole ? t.all : t.time);
 }
 
 static double paint_unwritten(const brush *b, double end) {
@@ -144,27 +148,36 @@ static double paint_unwritten(const brush *b, double end) {
     return end - 30;
 }
 
-/* The number and the time of the frame always have their place; of the buttons, all of which have
- * keys, the last of the row are left out first. */
+enum { BUTTON_KEYS, BUTTON_REDO, BUTTON_UNDO, BUTTON_SPEED, BUTTONS };
+
+/* Bits of those that fit into `room`. All have keys; who has none needs the first of these most. */
+static unsigned buttons_that_fit(const brush *b, const char *const texts[BUTTONS], double room) {
+    static const int order[BUTTONS] = {BUTTON_KEYS, BUTTON_UNDO, BUTTON_REDO, BUTTON_SPEED};
+    unsigned fit = 0;
+    for (int i = 0; i < BUTTONS; i++) {
+        room -= word_width(b, texts[order[i]]) + GAP;
+        if (room >= 0) fit |= 1u << order[i];
+    }
+    return fit;
+}
+
+/* The number and the time of the frame always have their place; where it is narrow the one stands
+ * under the other. */
 static void paint_all(const brush *b, const window *w, double right) {
-    const int slower = w->play.speed + 1;
-    const struct {
-        const char *text;
-        action *act;
-        int argument;
-    } buttons[] = {
-        {"keys", act_keys, 0},
-        {"redo", act_redo, 0},
-        {"undo", act_undo, 0},
-        {play_speed_text(w->play.speed), act_speed, slower < PLAY_SPEEDS ? -1 : PLAY_SPEEDS}};
+    const int slower = w->play.speed + 1 < PLAY_SPEEDS ? -1 : PLAY_SPEEDS;
+    const char *const texts[BUTTONS] = {"keys", "redo", "undo", play_speed_text(w->play.speed)};
+    action *const acts[BUTTONS] = {act_keys, act_redo, act_undo, act_speed};
+    const int arguments[BUTTONS] = {0, 0, 0, slower};
     const double left = paint_steps(b, w) + 10;
-    const double least =
-        left + number_width(b, w) + 12 + brush_size(b, time_words(b), 0, frame_words(w).time).width;
+    const double number = number_width(b, w);
+    const double time = brush_size(b, time_words(b), 0, frame_words(w).time).width;
     double end = right - GAP;
     if (!w->session.written) end = paint_unwritten(b, end);
-    for (size_t i = 0; i < sizeof buttons / sizeof buttons[0]; i++)
-        if (end - word_width(b, buttons[i].text) > least)
-            end = worded(b, end, buttons[i].text, buttons[i].act, buttons[i].argument);
+    unsigned fit = buttons_that_fit(b, texts, end - left - number - time - 12);
+    if (fit != (1u << BUTTONS) - 1)
+        fit = buttons_that_fit(b, texts, end - left - fmax(number, time) - 12);
+    for (int i = 0; i < BUTTONS; i++)
+        if ((fit >> i & 1) != 0) end = worded(b, end, texts[i], acts[i], arguments[i]);
     paint_frame(b, w, left, end - 8);
 }
 

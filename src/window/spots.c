@@ -1,5 +1,6 @@
 #include "window/spots.h"
 
+#include <math.h>
 #include <stddef.h>
 
 void spots_add(spots *s, sp_rect rect, action *act, int argument) {
@@ -11,10 +12,19 @@ static bool holds(sp_rect r, double x, double y) {
     return x >= r.x && y >= r.y && x < r.x + r.width && y < r.y + r.height;
 }
 
+static double away(sp_rect r, double x, double y) {
+    return hypot(r.x + r.width / 2 - x, r.y + r.height / 2 - y);
+}
+
 const spot *spots_hit(const spots *s, double x, double y) {
-    for (int i = s->count - 1; i >= 0; i--)
-        if (holds(s->at[i].rect, x, y)) return &s->at[i];
-    return NULL;
+    const spot *hit = NULL;
+    for (int i = s->count - 1; i >= 0; i--) {
+        const spot *one = &s->at[i];
+        if (!holds(one->rect, x, y)) continue;
+        if (hit == NULL || (one->act == hit->act && away(one->rect, x, y) < away(hit->rect, x, y)))
+            hit = one;
+    }
+    return hit;
 }
 
 int spots_find(const spots *s, action *act, int argument) {

@@ -23,7 +23,8 @@ typedef struct {
 } spots;
 
 void spots_add(spots *s, sp_rect rect, action *act, int argument);
-/* The last one painted at a place; NULL when there is none. */
+/* The last one painted at a place; of several with its action that overlap there, such as the
+ * landmarks of a court, the nearest. NULL when there is none. */
 const spot *spots_hit(const spots *s, double x, double y);
 int spots_find(const spots *s, action *act, int argument); /* -1: none */
 

@@ -24,6 +24,7 @@ static sp_point meant_place(int frame, sp_point_name point) {
     return (sp_point){11.3 + (n * 17 + frame * 5) % 90, 9.7 + (n * 29 + frame * 3) % 61};
 }
 static const sp_point MEANT_ENDS[2] = {{7.3, 71.9}, {103.6, 68.2}};
+static const sp_point MEANT_POST[2] = {{91.4, 8.3}, {94.1, 73.6}};
 
 typedef enum { BY_TOUCH, BY_MOUSE, BY_KEYS } way;
 
@@ -228,6 +229,18 @@ static void follow(walk *k) {
     fail_msg("the sheet never comes to an end");
 }
 
+static void set_plumb(const walk *k) {
+    if (k->by == BY_KEYS) {
+        key(k, SDLK_p, 0);
+    } else {
+        open_section(k, SECTION_SCALE);
+        press_row(k, act_plumb, 0);
+    }
+    choose(k, 1); /* something upright */
+    tap(k, MEANT_POST[0]);
+    tap(k, MEANT_POST[1]);
+}
+
 static void keep_still(const walk *k) {
     go(k, MEANT_FRAMES[2]);
     if (k->by == BY_KEYS) {
@@ -268,6 +281,10 @@ static void check_review(const walk *k, double zoom) {
     assert_non_null(scale);
     assert_near(scale->a.x, MEANT_ENDS[0].x, tolerance);
     assert_near(scale->b.y, MEANT_ENDS[1].y, tolerance);
+    const sp_plumb_entry *plumb = sp_review_get_plumb(review);
+    assert_int_equal(plumb->method, SP_PLUMB_HANG);
+    assert_near(plumb->a.x, MEANT_POST[0].x, tolerance);
+    assert_near(plumb->b.y, MEANT_POST[1].y, tolerance);
     sp_review_free(review);
     snprintf(path, sizeof path, "%s/serve-drop.png", k->folder);
     assert_int_equal(access(path, F_OK), 0);
@@ -300,6 +317,7 @@ static void walk_through(way by) {
     assert_true(window_open(k.w, k.folder));
     settle(k.w);
     follow(&k);
+    set_plumb(&k);
     keep_still(&k);
     const double zoom = k.w->placement.zoom;
     window_end(k.w);

@@ -448,42 +448,6 @@ class WindowTest(unittest.TestCase):
         window.keys("ctrl+d", "Down", "Return")
         until(lambda: "serve.mp4" in window.name(), "the other clip")
 
-    def accents(self):
-        """Where the sheet has its sign of what is next, from the top."""
-        column = self.screen.picture()[:, 950:966]
-        rows = numpy.nonzero((numpy.abs(column - numpy.array((0x9D, 0xBD, 0xFF))).max(axis=2) < 12).any(axis=1))[0]
-        return [int(r[len(r) // 2]) for r in numpy.split(rows, numpy.nonzero(numpy.diff(rows) > 4)[0] + 1) if len(r)]
-
-    def test_the_mouse_alone_names_the_moments_and_taps_the_points(self):
-        window = self.open(self.folder)
-        window.tap((640, 418))  # the one row of the list
-        until(lambda: "serve.mp4" in window.name(), "the clip")
-        window.tap((1100, 60))  # hand and view are right
-        for frame, name in ((9, "release"), (14, "trophy"), (19, "drop"), (25, "contact")):
-            window.tap((24 + frame / 32 * (932 - 48), 760))
-            row = until(lambda: len(self.accents()) == 3 and self.accents()[-1], "the row that is next")
-            window.tap((1000, row))
-            until(lambda: self.moments().get(name) == frame, name)
-            if name == "release":
-                window.tap(self.place("red"))  # the ball, the one point that is due there
-                self.assert_near(until(lambda: self.mark(9, "ball"), "the ball"), middle(RED))
-
-    def test_keys_alone_lead_from_a_folder_to_the_still(self):
-        window = self.open(self.folder)
-        window.keys("Return")
-        until(lambda: "serve.mp4" in window.name(), "the clip")
-        window.keys("Return", *["Right"] * 3, "1", *["Right"] * 5, "2", *["Right"] * 5, "3", *["Right"] * 5, "4")
-        until(lambda: self.moments() == {"release": 3, "trophy": 8, "drop": 13, "contact": 18}, "the moments")
-        for _ in range(12):  # taps at the cross, goes where points are missing, at last asks for the scale
-            window.keys(*["ctrl+Right", "Return"] * 5, *["ctrl+Down"] * 9, "Return")
-            if self.document().get("scales"):
-                break
-        marks = {m["frame"]: len(m["points"]) for m in self.document()["marks"]}
-        self.assertEqual(sorted(marks), [3, 8, 13, 18])
-        self.assertGreater(sum(marks.values()), 20)
-        window.keys("ctrl+3", "s")
-        until((self.folder / "serve-drop.png").exists, "the still")
-
     def test_a_recent_clip_is_opened_from_the_list(self):
         window = self.open()
         window.keys("3", "ctrl+q")
