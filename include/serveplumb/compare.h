@@ -121,7 +121,7 @@ const char *sp_comparison_caution_at(const sp_comparison *comparison, size_t ind
 
 /* "changed", "these serves differ", "within error", "not comparable": for people. */
 const char *sp_change_title(const sp_change *change);
-/* "+3.1 cm (-0.4 to +6.6)"; "" where there is none. */
+/* "+3.1 cm (-0.4 to 6.6)"; "" where there is none. */
 void sp_change_difference_text(const sp_change *change, sp_units units, char *text, size_t size);
 /* "4.2 cm"; "" where there is none. */
 void sp_change_detectable_text(const sp_change *change, sp_units units, char *text, size_t size);
