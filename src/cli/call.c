@@ -56,9 +56,14 @@ static bool take_option(const cli_command *command, int count, char **words, int
     return true;
 }
 
-static bool take_operand(const cli_command *command, const char *word, cli_call *call,
-                         sp_error *error) {
-    const int most = command->operand == NULL ? 0 : command->operand_repeats ? CLI_OPERANDS_MAX : 1;
+static int operands_most(const cli_command *command) {
+    if (command->operand == NULL) return 0;
+    if (command->operand_most > 0) return command->operand_most;
+    return command->operand_repeats ? CLI_OPERANDS_MAX : 1;
+}
+
+static bool take_operand(const cli_command *command, char *word, cli_call *call, sp_error *error) {
+    const int most = operands_most(command);
     if (call->operand_count == most)
         return sp_fail(error, SP_ERROR_ARGUMENT,
                        "'%s' has no place for '%s'; 'serveplumb help %s' shows what it takes",
@@ -70,10 +75,10 @@ static bool take_operand(const cli_command *command, const char *word, cli_call 
 
 bool cli_call_parse(const cli_command *command, int count, char **words, cli_call *call,
                     sp_error *error) {
-    *call = (cli_call){.command = command};
+    *call = (cli_call){.command = command, .operands = words};
     bool options_ended = false;
     for (int i = 0; i < count; i++) {
-        const char *word = words[i];
+        char *word = words[i];
         if (!options_ended && strcmp(word, "--") == 0) {
             options_ended = true;
         } else if (!options_ended && word[0] == '-' && word[1] != '\0') {

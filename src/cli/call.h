@@ -7,7 +7,7 @@
 #include "serveplumb/error.h"
 
 #define CLI_OPTIONS_MAX 12
-#define CLI_OPERANDS_MAX 8
+#define CLI_OPERANDS_MAX 8 /* where a command says no other number */
 
 typedef struct {
     const char *name;  /* "moment", for --moment */
@@ -23,6 +23,7 @@ typedef struct {
     const char *operand; /* "CLIP", "REVIEW"; NULL: none */
     bool operand_optional;
     bool operand_repeats;                /* up to CLI_OPERANDS_MAX of them */
+    int operand_most;                    /* or up to so many; 0: as above */
     const char *summary;                 /* one line for the help */
     cli_option options[CLI_OPTIONS_MAX]; /* ended by one without a name */
     int (*run)(const cli_call *call);    /* gives the exit status */
@@ -31,7 +32,7 @@ typedef struct {
 struct cli_call {
     const cli_command *command;
     const char *operand; /* the first */
-    const char *operands[CLI_OPERANDS_MAX];
+    char **operands;     /* at the front of the words that were given */
     int operand_count;
     const char
         *values[CLI_OPTIONS_MAX]; /* as given; "" for one that takes nothing; NULL: not given */
