@@ -1,5 +1,6 @@
 /* coverage [--serves N] [--seed N] [--least PERCENT --most PERCENT]
  *          [--rate FRAMES/S] [--taps PX] [--view 0 side, 1 back, 2 front] [--large 1]
+ * coverage --pairs N [--day SERVES] [--wobble SHARE] [--same 1] [--court 1] ...: pairs.h
  *
  * How often the stated 95 % intervals hold the truth, over simulated serves with random cameras,
  * bodies, hands, drops, frame rates and taps: by a line's scale and by the court's, for every
@@ -11,6 +12,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "pairs.h"
 #include "tapping.h"
 
 enum { DRAWS = 500, TRUTHS = 16, BY_LINE = 0, BY_COURT = 1 };
@@ -233,6 +235,19 @@ static double option(int count, char **words, const char *name, double otherwise
     return otherwise;
 }
 
+static int study_pairs(int count, char **words, const fixed *set) {
+    const pairs_options options = {.pairs = (int)option(count, words, "--pairs", 0),
+                                   .serves = (int)option(count, words, "--day", 3),
+                                   .seed = (uint64_t)option(count, words, "--seed", 20270314),
+                                   .wobble = option(count, words, "--wobble", 0.2),
+                                   .set = *set,
+                                   .same_camera = option(count, words, "--same", 0) > 0,
+                                   .court = option(count, words, "--court", 0) > 0,
+                                   .most = option(count, words, "--most", 5),
+                                   .least = option(count, words, "--least", 95)};
+    return pairs_study(&options) ? EXIT_SUCCESS : EXIT_FAILURE;
+}
+
 int main(int count, char **words) {
     const int serves = (int)option(count, words, "--serves", 1000);
     const uint64_t seed = (uint64_t)option(count, words, "--seed", 20270314);
@@ -241,6 +256,7 @@ int main(int count, char **words) {
                        .tap_sd = option(count, words, "--taps", 0),
                        .view = (int)option(count, words, "--view", -1),
                        .large = option(count, words, "--large", 0) > 0};
+    if (option(count, words, "--pairs", 0) > 0) return study_pairs(count, words, &set);
     static study st;
     static scene s;
     if (serves < 1 || !make_room(&st, serves)) return EXIT_FAILURE;

@@ -73,8 +73,9 @@ vector scene_along(const scene *s) {
 
 /* --- dice ------------------------------------------------------------------------------------ */
 
-/* Players turn, lean and carry their arms differently, by so many degrees (standard deviation). */
-static void throw_style(uint64_t *d, double style[CHANNEL_COUNT]) {
+/* Players turn, lean and carry their arms differently, by so many degrees (standard deviation);
+ * `share` of it is added to the style. */
+static void throw_style(uint64_t *d, double share, double style[CHANNEL_COUNT]) {
     static const struct {
         channel of;
         double sd;
@@ -83,7 +84,7 @@ static void throw_style(uint64_t *d, double style[CHANNEL_COUNT]) {
                   {HIT_ABDUCTION, 5}, {HIT_FORWARD, 8},     {HIT_FLEXION, 4},
                   {HIT_DEVIATION, 4}, {OFF_ABDUCTION, 5},   {OFF_FORWARD, 8}};
     for (size_t i = 0; i < sizeof habits / sizeof *habits; ++i)
-        style[habits[i].of] = habits[i].sd * dice_normal(d);
+        style[habits[i].of] += share * habits[i].sd * dice_normal(d);
 }
 
 static bool throw_serve(scene *s) {
@@ -91,9 +92,10 @@ static bool throw_serve(scene *s) {
     physique body = {.stature_m = dice_between(d, 1.55, 1.98),
                      .racquet_m = 0.685,
                      .overhang_m = dice_between(d, 0.005, 0.035)};
-    throw_style(d, body.style);
+    throw_style(d, 1, body.style);
     const bool left = dice_between(d, 0.0, 1.0) < 0.25;
-    if (!serve_plan(&s->serve, &body, dice_between(d, -0.06, 0.10), left)) return false;
+    s->drop_m = dice_between(d, -0.06, 0.10);
+    if (!serve_plan(&s->serve, &body, s->drop_m, left)) return false;
     s->stature_said = body.stature_m + 0.01 * dice_normal(d);
     s->yaw = radians(8.0 * dice_normal(d));
     s->lean_x = 0.04 * dice_normal(d);
@@ -153,5 +155,27 @@ bool scene_new(scene *s, uint64_t seed, const fixed *set) {
     if (!throw_serve(s)) return false;
     place_camera(s, set);
     throw_clip(s, set);
+    return true;
+}
+
+void scene_film(scene *s, const fixed *set) {
+    place_camera(s, set);
+    throw_clip(s, set);
+}
+
+bool scene_again(scene *s, const scene *of, uint64_t seed, double wobble, double deeper_m) {
+    *s = *of;
+    s->dice = seed;
+    uint64_t *d = &s->dice;
+    physique body = of->serve.motion.physique;
+    throw_style(d, wobble, body.style);
+    s->drop_m += deeper_m + wobble * 0.04 * dice_normal(d);
+    if (!serve_plan(&s->serve, &body, s->drop_m, of->serve.left_handed)) return false;
+    s->yaw += wobble * radians(8.0 * dice_normal(d));
+    s->lean_x += wobble * 0.04 * dice_normal(d);
+    s->lean_y += wobble * 0.06 * dice_normal(d);
+    s->about = s->serve.stance;
+    s->place.x += wobble * 0.2 * dice_normal(d);
+    s->phase = dice_between(d, 0.0, 1.0);
     return true;
 }

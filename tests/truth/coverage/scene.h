@@ -25,6 +25,7 @@ typedef struct {
     double rate, phase;
     int frames, contact; /* contact: last frame before the touch */
     double tap_sd, stature_said;
+    double drop_m; /* how far the hand is below the elbow in the drop */
 } scene;
 
 /* What is not left to the dice; 0 or -1 (view): is left to them. */
@@ -39,6 +40,12 @@ double dice_normal(uint64_t *dice);
 
 /* False: this throw of the dice gives no serve that can be filmed; try the next. */
 bool scene_new(scene *scene, uint64_t seed, const fixed *set);
+
+/* The same serve by another camera of the same view, in another clip. */
+void scene_film(scene *scene, const fixed *set);
+/* Another serve of the same player before the same camera: by `wobble` of what players differ among
+ * themselves (0: the very same), its drop deeper by so much. False as above. */
+bool scene_again(scene *again, const scene *of, uint64_t seed, double wobble, double deeper_m);
 
 /* s from the touch */
 double scene_time(const scene *scene, int frame);
