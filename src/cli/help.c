@@ -5,7 +5,7 @@
 static void print_overview(void) {
     puts("Serveplumb: review a tennis serve from a phone clip, with exact frames and honest "
          "numbers.\n\n"
-         "  serveplumb [CLIP|REVIEW]     opens the window; of two, one beside the other");
+         "  serveplumb [CLIP|REVIEW]        opens the window; of two, one beside the other");
     for (int i = 0; cli_commands[i] != NULL; i++) {
         const cli_command *command = cli_commands[i];
         char usage[64];
@@ -13,7 +13,7 @@ static void print_overview(void) {
                  command->operand == NULL ? "" : " ",
                  command->operand == NULL ? "" : command->operand,
                  command->operand_repeats ? "..." : "");
-        printf("  serveplumb %-17s %s\n", usage, command->summary);
+        printf("  serveplumb %-20s %s\n", usage, command->summary);
     }
     puts("\n'serveplumb help COMMAND' shows its options; 'serveplumb --version' the version.\n"
          "Serveplumb measures visible positions. It is not medical advice: pain or trouble of the\n"
