@@ -43,6 +43,7 @@ typedef struct {
     const sp_carry_tap *taps; /* in order of frame, at least one, no frame twice */
     size_t tap_count;
     int from, to; /* frames that are wanted; a tap's own frame may lie outside */
+    bool swift;   /* on the racquet or the hand that holds it, not on the body */
     bool ball;    /* small, round, fast: told from its neighbours' pictures by difference */
     int impact;   /* the motion may break between this frame and the next; -1: nowhere */
     /* May be NULL: one of each frame of the clip, and the true length in pixels (the greatest that

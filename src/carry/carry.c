@@ -19,19 +19,26 @@
 #define BACKDROP_MARGIN_S 0.4
 /* A point that is not seen is given up when its deviation exceeds this share of the window. */
 #define GIVE_UP_RADII 3.0
-/* Of the error that neighbours share, so much counts as noise of a sighting beside the taps. */
-#define ALIKE_IN_NOISE 0.25
+/* Noise of a tap beside its error that all which begins at it shares, px. */
+#define TAP_NOISE 0.1
+/* How fast accelerations wander, in picture sides^2/s^5: a racquet and the hand that holds it, the
+ * rest of the body; and how far a point may be from that, powers of ten (from simulated serves). */
+#define WANDER_SWIFT 1e5
+#define WANDER_BODY 1e3
+#define WANDER_SD 1.3
 
 typedef struct {
     const sp_carry_clip *clip;
     const sp_carry_job *job;
     carry_walk walk;
     carry_backdrop backdrop;
-    int first, last;      /* frames worked on: wanted ones and the taps about them */
-    carry_joined *joined; /* of first..last */
+    int first, last; /* frames worked on: wanted ones and the taps about them */
     carry_sighting *forward, *backward;
+    size_t sightings; /* of either, in use */
+    carry_gap *gaps;
+    size_t gap_count;
     carry_evidence *evidence;
-    carry_smoothed *smoothed;
+    carry_smoothed *expected, *smoothed; /* by the taps alone; by all */
 } work;
 
 static const sp_carry_tap *tap_on(const sp_carry_job *job, int frame) {
@@ -75,25 +82,28 @@ static void span(work *w) {
 
 static bool make_room(work *w, sp_error *error) {
     const size_t count = (size_t)(w->last - w->first + 1);
-    w->joined = calloc(count, sizeof *w->joined);
-    w->forward = calloc(count, sizeof *w->forward);
-    w->backward = calloc(count, sizeof *w->backward);
+    const size_t gaps = w->job->tap_count + 1;
+    w->gaps = calloc(gaps, sizeof *w->gaps);
+    w->forward = calloc(count + gaps, sizeof *w->forward);
+    w->backward = calloc(count + gaps, sizeof *w->backward);
     w->evidence = calloc(count, sizeof *w->evidence);
     w->smoothed = calloc(count, sizeof *w->smoothed);
+    w->expected = calloc(count, sizeof *w->expected);
     w->walk.reel = carry_reel_new(w->clip, REEL_BYTES, error);
-    return (w->walk.reel != NULL && w->joined != NULL && w->forward != NULL &&
-            w->backward != NULL && w->evidence != NULL && w->smoothed != NULL) ||
+    return (w->walk.reel != NULL && w->gaps != NULL && w->forward != NULL && w->backward != NULL &&
+            w->evidence != NULL && w->smoothed != NULL && w->expected != NULL) ||
            sp_fail(error, SP_ERROR_MEMORY, "no memory to carry points; close other programs");
 }
 
 static void clear(work *w) {
     carry_backdrop_clear(&w->backdrop);
     carry_reel_free(w->walk.reel);
-    free(w->joined);
+    free(w->gaps);
     free(w->forward);
     free(w->backward);
     free(w->evidence);
     free(w->smoothed);
+    free(w->expected);
 }
 
 /* --- what stands still ----------------------------------------------------------------------- */
@@ -107,50 +117,63 @@ static bool learn_backdrop(work *w, sp_error *error) {
     return carry_backdrop_learn(&w->backdrop, w->walk.reel, first, last, error);
 }
 
-/* The backdrop serves where the camera stands still and the point moves against it at each tap. */
-static bool choose_look(work *w, sp_error *error) {
-    double moving = w->backdrop.moving > MOVING_MOST ? 0.0 : 1.0, luma_sum = 0;
-    int count = 0;
-    for (int n = w->first; n <= w->last; n++) {
-        const sp_carry_tap *tap = tap_on(w->job, n);
-        if (tap == NULL) continue;
-        const uint8_t *luma = carry_reel_luma(w->walk.reel, n, error);
-        if (luma == NULL) return false;
-        const carry_moving seen =
-            carry_backdrop_moving(&w->backdrop, luma, tap->at, w->walk.radius / 3);
-        moving = fmin(moving, seen.share);
-        luma_sum += seen.luma;
-        count++;
-    }
-    if (moving < MOVING_LEAST || count == 0) return true;
+/* How much moves against the backdrop at a tap; 0 when there is no tap. */
+static bool look_at_tap(work *w, const sp_carry_tap *tap, carry_moving *seen, sp_error *error) {
+    const uint8_t *luma = carry_reel_luma(w->walk.reel, tap->frame, error);
+    if (luma == NULL) return false;
+    *seen = carry_backdrop_moving(&w->backdrop, luma, tap->at, w->walk.radius / 3);
+    return true;
+}
+
+/* The backdrop serves where the camera stands still and the point moves against it at both taps,
+ * of which one may be missing. */
+static bool choose_look(work *w, const sp_carry_tap *a, const sp_carry_tap *b, sp_error *error) {
+    carry_moving one = {0}, other;
+    w->walk.look = (carry_look){0};
+    if (!look_at_tap(w, a, &one, error)) return false;
+    other = one;
+    if (b != NULL && !look_at_tap(w, b, &other, error)) return false;
+    if (w->backdrop.moving > MOVING_MOST || fmin(one.share, other.share) < MOVING_LEAST)
+        return true;
     /* Far from the point's own grey, so that its outline stands out, yet not so far that nothing
      * else counts. */
-    const double luma = luma_sum / count;
+    const double luma = 0.5 * (one.luma + other.luma);
     w->walk.look = (carry_look){&w->backdrop, (float)(luma < 128 ? luma + 90 : luma - 90)};
     return true;
 }
 
 /* --- the gaps -------------------------------------------------------------------------------- */
 
+/* A gap's ways lie in the arrays from the place of its first tap on, and one further for each gap
+ * before it, since both taps' frames belong to it. */
+static carry_gap *begin_gap(work *w, const sp_carry_tap *first, const sp_carry_tap *second,
+                            int last) {
+    const int steps = abs(last - first->frame), way = last < first->frame ? -1 : 1;
+    carry_gap *gap = &w->gaps[w->gap_count++];
+    *gap = (carry_gap){.first = first, .second = second, .steps = steps, .way = way};
+    gap->expected = &w->expected[first->frame - w->first];
+    gap->forward = &w->forward[w->sightings];
+    gap->backward = &w->backward[w->sightings];
+    w->sightings += (size_t)steps + 1;
+    return gap;
+}
+
 static bool follow_gap(work *w, const sp_carry_tap *a, const sp_carry_tap *b, sp_error *error) {
-    const int steps = b->frame - a->frame;
-    if (steps < 2) return true;
-    if (!carry_follow(&w->walk, a->frame, a->at, b->frame, w->forward, error) ||
-        !carry_follow(&w->walk, b->frame, b->at, a->frame, w->backward, error))
-        return false;
-    carry_join(w->forward, w->backward, steps, a->sd_px, b->sd_px, w->walk.radius,
-               &w->joined[a->frame + 1 - w->first]);
-    return true;
+    const size_t at = w->sightings;
+    const carry_gap *gap = begin_gap(w, a, b, b->frame);
+    return gap->steps < 2 ||
+           (choose_look(w, a, b, error) &&
+            carry_follow(&w->walk, a->frame, a->at, b->frame, &w->forward[at], error) &&
+            carry_follow(&w->walk, b->frame, b->at, a->frame, &w->backward[at], error));
 }
 
 /* From a tap to the end of the span, with no tap beyond it. */
 static bool follow_open(work *w, const sp_carry_tap *tap, int last, sp_error *error) {
-    const int steps = abs(last - tap->frame), way = last > tap->frame ? 1 : -1;
-    if (steps == 0) return true;
-    if (!carry_follow(&w->walk, tap->frame, tap->at, last, w->forward, error)) return false;
-    for (int k = 1; k <= steps; k++)
-        w->joined[tap->frame + way * k - w->first] = carry_join_open(w->forward, k, tap->sd_px);
-    return true;
+    const size_t at = w->sightings;
+    const carry_gap *gap = begin_gap(w, tap, NULL, last);
+    return gap->steps == 0 ||
+           (choose_look(w, tap, NULL, error) &&
+            carry_follow(&w->walk, tap->frame, tap->at, last, &w->forward[at], error));
 }
 
 static bool follow_all(work *w, sp_error *error) {
@@ -208,40 +231,58 @@ static void measure_length(const work *w, const sp_carry_tap *a, const sp_carry_
     e->length_sd = hypot(hypot(p->sd_px, fmax(a->sd_px, b->sd_px)), bent);
 }
 
-static void gather(work *w) {
-    const sp_carry_tap *before = NULL;
-    const double length = w->job->partner != NULL ? length_px(w->job) : 0;
+/* Times, taps, and lengths where nothing is seen; the first tap's error begins with it. */
+static void gather_taps(work *w) {
     for (int n = w->first; n <= w->last; n++) {
-        const sp_carry_tap *tap = tap_on(w->job, n), *after = NULL;
-        const carry_joined *j = &w->joined[n - w->first];
+        const sp_carry_tap *tap = tap_on(w->job, n);
         carry_evidence *e = &w->evidence[n - w->first];
         *e = (carry_evidence){.seconds = w->clip->seconds[n],
-                              .broken = w->job->impact >= 0 && n == w->job->impact + 1};
-        if (tap != NULL) {
-            e->there = e->firm = true;
-            e->at = tap->at;
-            e->cov[0] = e->cov[2] = tap->sd_px * tap->sd_px;
-            before = tap;
-        } else if (j->seen) {
-            e->there = true;
-            e->at = j->at;
-            for (int i = 0; i < 3; i++) e->cov[i] = j->noise[i];
-            e->cov[0] += ALIKE_IN_NOISE * j->alike;
-            e->cov[2] += ALIKE_IN_NOISE * j->alike;
-        } else if (before != NULL && length > 0) {
-            for (int k = n; k <= w->last && after == NULL; k++) after = tap_on(w->job, k);
-            if (after != NULL) measure_length(w, before, after, n, length, e);
+                              .broken = w->job->impact >= 0 && n == w->job->impact + 1,
+                              .tap = tap != NULL};
+        if (tap == NULL) continue;
+        e->second = (carry_place){true, tap->at, {TAP_NOISE * TAP_NOISE, 0, TAP_NOISE * TAP_NOISE}};
+        e->second_noise = tap->sd_px * tap->sd_px;
+    }
+}
+
+static void gather_lengths(work *w) {
+    if (w->job->partner == NULL) return;
+    const double length = length_px(w->job);
+    for (size_t i = 0; i < w->gap_count && length > 0; i++) {
+        const carry_gap *gap = &w->gaps[i];
+        for (int k = 1; gap->second != NULL && k < gap->steps; k++) {
+            const int n = gap->first->frame + k;
+            carry_evidence *e = &w->evidence[n - w->first];
+            if (!e->first.there && !e->second.there)
+                measure_length(w, gap->first, gap->second, n, length, e);
         }
     }
+}
+
+static void gather_sightings(work *w) {
+    const double straying = carry_straying(w->gaps, w->gap_count);
+    for (size_t i = 0; i < w->gap_count; i++) {
+        const carry_gap *gap = &w->gaps[i];
+        const int begin = gap->way > 0 ? gap->first->frame + 1 : gap->first->frame - gap->steps;
+        if (gap->steps > 0) carry_join(gap, straying, &w->evidence[begin - w->first]);
+    }
+    gather_lengths(w);
+}
+
+static bool smooth(work *w, carry_smoothed *smoothed, sp_error *error) {
+    const double side = fmax(w->clip->width, w->clip->height);
+    const carry_wander wander = {log10(side * side * (w->job->swift ? WANDER_SWIFT : WANDER_BODY)),
+                                 WANDER_SD};
+    return carry_smooth(w->evidence, (size_t)(w->last - w->first + 1), wander, smoothed, error);
 }
 
 static sp_carried carried_at(const work *w, int n) {
     const sp_carry_tap *tap = tap_on(w->job, n);
     if (tap != NULL) return (sp_carried){SP_CARRIED_TAPPED, tap->at, tap->sd_px};
     const carry_smoothed *s = &w->smoothed[n - w->first];
-    const carry_joined *j = &w->joined[n - w->first];
-    sp_carried c = {j->seen ? SP_CARRIED_SEEN : SP_CARRIED_BRIDGED, s->at,
-                    sqrt(0.5 * (s->cov[0] + s->cov[2]) + j->alike)};
+    const carry_evidence *e = &w->evidence[n - w->first];
+    sp_carried c = {e->first.there || e->second.there ? SP_CARRIED_SEEN : SP_CARRIED_BRIDGED, s->at,
+                    sqrt(0.5 * (s->cov[0] + s->cov[2]))};
     const double size = fmax(w->clip->width, w->clip->height);
     if (!isfinite(c.sd_px) || c.sd_px > GIVE_UP_RADII * w->walk.radius || fabs(c.at.x) > 2 * size ||
         fabs(c.at.y) > 2 * size)
@@ -261,10 +302,14 @@ bool sp_carry_point(const sp_carry_clip *clip, const sp_carry_job *job, sp_carri
     w.walk.tell = job->progress;
     w.walk.whom = job->whom;
     span(&w);
-    bool good = make_room(&w, error) && learn_backdrop(&w, error) && choose_look(&w, error) &&
-                follow_all(&w, error);
-    if (good) gather(&w);
-    good = good && carry_smooth(w.evidence, (size_t)(w.last - w.first + 1), 0, w.smoothed, error);
+    bool good = make_room(&w, error);
+    if (good) gather_taps(&w);
+    good = good && smooth(&w, w.expected, error);
+    w.walk.expected = w.expected;
+    w.walk.expected_first = w.first;
+    good = good && learn_backdrop(&w, error) && follow_all(&w, error);
+    if (good) gather_sightings(&w);
+    good = good && smooth(&w, w.smoothed, error);
     for (int n = job->from; good && n <= job->to; n++) carried[n - job->from] = carried_at(&w, n);
     clear(&w);
     return good;

@@ -12,9 +12,13 @@
 #define LIKE_FRESH 0.82
 /* So many frames without a finding end the walk. */
 #define LOST_MAX 2
+/* A point is lost before it is noticed: so many findings before are not believed either. */
+#define LOST_BEFORE 2
 /* There and back again must end this near, in pixels or shares of the radius. */
 #define RETURN_MAX 1.5
 #define RETURN_SHARE 0.25
+/* A place farther from the expected one than so many deviations is something else. */
+#define EXPECTED_MOST 4.0
 
 typedef struct {
     carry_patch patches[2];
@@ -79,23 +83,40 @@ static void refine(const walker *w, finding *f) {
         f->match.likeness = -1;
 }
 
-/* The best of some beginnings: on with the motion, and at rest. */
-static finding look(walker *w, int radius, sp_point guess) {
+static bool expected(const carry_smoothed *e, const finding *f) {
+    const double a = e->cov[0] + f->match.cov[0] + 1, b = e->cov[1] + f->match.cov[1];
+    const double c = e->cov[2] + f->match.cov[2] + 1;
+    const sp_point off = sp_point_subtract(f->warp.at, e->at);
+    return c * off.x * off.x - 2 * b * off.x * off.y + a * off.y * off.y <
+           EXPECTED_MOST * EXPECTED_MOST * (a * c - b * b);
+}
+
+/* Turned on as in the step before, and as it was: what is likelier. */
+static void refine_both(const walker *w, finding *f) {
+    finding straight = *f;
+    turn_on(w, f->warp.m);
+    refine(w, f);
+    if (f->match.likeness >= LIKE_FRESH) return;
+    memcpy(straight.warp.m, w->warp.m, sizeof straight.warp.m);
+    refine(w, &straight);
+    if (straight.match.likeness > f->match.likeness) *f = straight;
+}
+
+typedef struct {
+    sp_point starts[2];
+    int count;
+    const carry_smoothed *expected;
+} guesses;
+
+/* The best of some beginnings. */
+static finding look(walker *w, int radius, const guesses *g) {
     finding best = {.match.likeness = -2};
-    const sp_point starts[2] = {guess, w->warp.at};
-    const int count = sp_point_distance(guess, w->warp.at) > 0.5 ? 2 : 1;
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < g->count; i++) {
         finding f = {.warp = w->warp};
-        const bool returns = shift_there(w, radius, starts[i], &f);
-        turn_on(w, f.warp.m);
-        finding straight = f;
-        refine(w, &f);
-        if (f.match.likeness < LIKE_FRESH) {
-            memcpy(straight.warp.m, w->warp.m, sizeof straight.warp.m);
-            refine(w, &straight);
-            if (straight.match.likeness > f.match.likeness) f = straight;
-        }
+        const bool returns = shift_there(w, radius, g->starts[i], &f);
+        refine_both(w, &f);
         if (!returns) f.match.likeness = fmin(f.match.likeness, LIKE_FRESH - 0.1);
+        if (!expected(g->expected, &f)) f.match.likeness = -1;
         if (f.match.likeness > best.match.likeness) best = f;
         if (best.match.likeness > 0.9) break;
     }
@@ -133,15 +154,25 @@ static void note(const walker *w, const finding *f, carry_sighting *s) {
                           .renewed = w->renewed};
 }
 
-static void step(walker *w, int radius, carry_sighting *s) {
-    const sp_point ahead = sp_point_add(w->velocity, sp_point_times(w->change, 0.7));
-    const sp_point guess = sp_point_add(w->warp.at, ahead);
+/* On as the taps let expect, and on with the motion. */
+static guesses guess(const walker *w, const carry_smoothed *before, const carry_smoothed *now) {
+    const sp_point way = sp_point_subtract(now->at, before->at);
+    guesses g = {.count = 1, .expected = now};
+    g.starts[0] = sp_point_add(w->warp.at, way);
+    if (!w->moving) return g;
+    g.starts[1] =
+        sp_point_add(w->warp.at, sp_point_add(w->velocity, sp_point_times(w->change, 0.7)));
+    g.count = sp_point_distance(g.starts[0], g.starts[1]) > 0.5 ? 2 : 1;
+    return g;
+}
+
+static void step(walker *w, int radius, const guesses *g, carry_sighting *s) {
     w->steps++;
-    *s = (carry_sighting){.at = guess};
-    finding f = look(w, radius, guess);
+    *s = (carry_sighting){.at = g->starts[0]};
+    finding f = look(w, radius, g);
     if (f.match.likeness < LIKE_FRESH && w->lost == 0 && w->steps > 1) {
         renew(w, radius);
-        const finding fresh = look(w, radius, guess);
+        const finding fresh = look(w, radius, g);
         if (fresh.match.likeness > f.match.likeness) f = fresh;
     }
     if (f.match.likeness >= LIKE_FOUND && f.structured) {
@@ -150,18 +181,18 @@ static void step(walker *w, int radius, carry_sighting *s) {
     } else {
         w->lost++;
         w->before = w->warp;
-        w->warp.at = guess;
+        w->warp.at = g->starts[0];
     }
 }
 
 /* Far enough for the next step, whatever it may be. */
-static int levels_for(const walker *w, int radius) {
-    const double reach = w->moving ? 6 + 1.5 * sp_point_length(w->change) +
-                                         0.4 * sp_point_length(w->velocity) * (1 + w->lost)
-                                   : 6.0 * radius;
-    int levels = 1;
+static int levels_for(const walker *w, int radius, const guesses *g) {
+    const sp_point way = sp_point_subtract(g->starts[0], w->warp.at);
+    double reach = 6 + 0.4 * sp_point_length(way) * (1 + w->lost);
+    if (g->count > 1) reach += sp_point_distance(g->starts[0], g->starts[1]);
+    int levels = 2;
     while (levels < CARRY_LEVELS_MAX - 1 && reach > 0.6 * radius * (1 << (levels - 1))) levels++;
-    return levels < 2 ? 2 : levels;
+    return levels;
 }
 
 static bool cut(carry_walk *walk, carry_patch *patch, int n, sp_point at, int levels,
@@ -171,21 +202,27 @@ static bool cut(carry_walk *walk, carry_patch *patch, int n, sp_point at, int le
                                            at, walk->radius, levels, error);
 }
 
+static void forget(carry_sighting *sightings, int lost) {
+    for (int k = lost - 1; k > 0 && k >= lost - LOST_BEFORE; k--) sightings[k].seen = false;
+}
+
 static bool walk_on(carry_walk *walk, walker *w, int first, int last, carry_sighting *sightings,
                     sp_error *error) {
     const int way = last > first ? 1 : -1;
     for (int k = 1; k <= abs(last - first); k++) {
         sightings[k] = (carry_sighting){0};
         if (w->lost > LOST_MAX) continue;
-        const int levels = levels_for(w, walk->radius);
-        const sp_point guess = sp_point_add(w->warp.at, w->velocity);
-        if (!cut(walk, &w->patches[w->now], first + way * (k - 1), w->warp.at, levels, error) ||
-            !cut(walk, &w->patches[1 - w->now], first + way * k, sp_point_middle(w->warp.at, guess),
-                 levels, error) ||
+        const int n = first + way * k;
+        const carry_smoothed *now = &walk->expected[n - walk->expected_first];
+        const guesses g = guess(w, now - way, now);
+        const int levels = levels_for(w, walk->radius, &g);
+        if (!cut(walk, &w->patches[w->now], n - way, w->warp.at, levels, error) ||
+            !cut(walk, &w->patches[1 - w->now], n, g.starts[0], levels, error) ||
             !carry_walk_tell(walk, error))
             return false;
-        step(w, walk->radius, &sightings[k]);
+        step(w, walk->radius, &g, &sightings[k]);
         w->now = 1 - w->now;
+        if (w->lost == 1) forget(sightings, k);
     }
     return true;
 }

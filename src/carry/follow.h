@@ -3,6 +3,7 @@
 #define SP_CARRY_FOLLOW_H
 
 #include "carry/patch.h"
+#include "carry/smoother.h"
 
 typedef struct {
     bool seen;
@@ -19,6 +20,10 @@ typedef struct {
     bool (*tell)(void *whom, double share); /* as sp_carry_job.progress; NULL: none */
     void *whom;
     double done, step; /* share done, and what one frame adds */
+    /* Where the taps alone let the point be expected on frame expected_first and on; the walk looks
+     * there and believes nothing far off. */
+    const carry_smoothed *expected;
+    int expected_first;
 } carry_walk;
 
 /* From `at` on frame `first` to frame `last` (before or after it): sightings[k] for the k-th frame

@@ -2,82 +2,142 @@
 
 #include <math.h>
 
-/* How a followed point wanders where nothing is learned yet, px^2 a frame and px^2 for each time
- * its appearance was taken anew; so many frames' worth of learning it weighs. (From the demo
- * clips.) */
-#define WANDER 0.02
-#define WANDER_RENEWED 0.3
-#define WANDER_WEIGHT 3.0
-/* Two ways farther apart than this share of the window look at different things. */
-#define APART_SHARE 0.6
-#define APART_LEAST 4.0
+/* How a followed point usually strays: px^2 a frame, by how much of the way that it moves, and px^2
+ * for each time its appearance was taken anew (from the demo clips). */
+#define STRAY_FRAME 0.02
+#define STRAY_OF_WAY 0.04
+#define STRAY_RENEWED 2.0
+/* All of it grows with how unlike the point has become: 1 at a likeness of 0.986. */
+#define STRAY_LIKE 0.3
+#define STRAY_UNLIKE 50.0
+/* A way that does not reach the other tap counts as if it strayed so many times the usual. */
+#define UNPROVEN 8.0
+#define STRAYING_LEAST 0.3
+#define STRAYING_MOST 40.0
+/* The usual weighs like so many ends; what one end tells counts so much for its own gap. */
+#define USUAL_WEIGHT 2.0
+#define OWN_END 0.5
+/* Least noise of one sighting by itself, px. */
+#define NOISE_LEAST 0.1
 
-static double usual(const carry_sighting *s, int steps) {
-    return WANDER * steps + WANDER_RENEWED * s->renewed;
+/* Length of the expected way from the first tap to its k-th frame. */
+static double way_to(const carry_gap *gap, int from, int to) {
+    double length = 0;
+    for (int i = from + 1; i <= to; i++)
+        length +=
+            sp_point_distance(gap->expected[gap->way * i].at, gap->expected[gap->way * (i - 1)].at);
+    return length;
 }
 
-static bool together(const carry_sighting *f, const carry_sighting *b, int radius) {
-    return f->seen && b->seen &&
-           sp_point_distance(f->at, b->at) < fmax(APART_LEAST, APART_SHARE * radius);
+static double usual(const carry_sighting *s, int steps, double way) {
+    const double turned = STRAY_OF_WAY * way;
+    const double unlike = STRAY_LIKE + STRAY_UNLIKE * (1 - s->likeness);
+    return (STRAY_FRAME * steps + turned * turned + STRAY_RENEWED * s->renewed) * unlike;
 }
 
-/* Variance of one coordinate by which the two wanderings of a gap part, over the taps' own. */
-static double learn_parting(const carry_sighting *forward, const carry_sighting *backward,
-                            int steps, double taps_var, int radius) {
-    double sum = WANDER_WEIGHT * usual(&backward[steps], steps), weight = WANDER_WEIGHT;
-    for (int k = 0; k <= steps; k++) {
-        const carry_sighting *f = &forward[k], *b = &backward[steps - k];
-        if (!together(f, b, radius)) continue;
+/* What one end tells: how much more than usual this way has strayed. */
+static double end_of(const carry_gap *gap, const carry_sighting *way, const sp_carry_tap *to) {
+    const carry_sighting *end = &way[gap->steps];
+    if (!end->seen) return UNPROVEN;
+    const double off = sp_point_distance(end->at, to->at);
+    const double taps =
+        gap->first->sd_px * gap->first->sd_px + gap->second->sd_px * gap->second->sd_px;
+    const double found = fmax(0.0, 0.5 * off * off - taps);
+    return fmin(found / usual(end, gap->steps, way_to(gap, 0, gap->steps)), STRAYING_MOST);
+}
+
+double carry_straying(const carry_gap *gaps, size_t count) {
+    double sum = USUAL_WEIGHT, weight = USUAL_WEIGHT;
+    for (size_t i = 0; i < count; i++) {
+        if (gaps[i].second == NULL || gaps[i].steps < 2) continue;
+        sum += end_of(&gaps[i], gaps[i].forward, gaps[i].second) +
+               end_of(&gaps[i], gaps[i].backward, gaps[i].first);
+        weight += 2;
+    }
+    return fmax(sum / weight, STRAYING_LEAST);
+}
+
+/* How far the two ways part on the frames that both see, over what is usual. */
+static double parting(const carry_gap *gap, double straying) {
+    double sum = 0;
+    int count = 0;
+    for (int k = 1; k < gap->steps; k++) {
+        const carry_sighting *f = &gap->forward[k], *b = &gap->backward[gap->steps - k];
+        if (!f->seen || !b->seen) continue;
         const double d = sp_point_distance(f->at, b->at);
-        sum += fmax(0.0, 0.5 * d * d - taps_var);
-        weight += 1.0;
+        const double taps =
+            gap->first->sd_px * gap->first->sd_px + gap->second->sd_px * gap->second->sd_px;
+        sum += fmin(fmax(0.0, 0.5 * d * d - taps) /
+                        (usual(f, k, way_to(gap, 0, k)) +
+                         usual(b, gap->steps - k, way_to(gap, k, gap->steps))),
+                    STRAYING_MOST);
+        count++;
     }
-    return sum / weight;
+    return count > 0 ? sum / count : straying;
 }
 
-static void both(const carry_sighting *f, const carry_sighting *b, double share, carry_joined *j) {
-    const double d = sp_point_distance(f->at, b->at), apart = d * d / 8;
-    j->seen = true;
-    j->at = sp_point_add(sp_point_times(f->at, 1 - share), sp_point_times(b->at, share));
-    for (int i = 0; i < 3; i++)
-        j->noise[i] = (1 - share) * (1 - share) * f->cov[i] + share * share * b->cov[i] +
-                      (i == 1 ? 0.0 : 0.1 * apart);
+static double own(const carry_gap *gap, const carry_sighting *way, const sp_carry_tap *to,
+                  double straying) {
+    const double seen = 0.5 * (end_of(gap, way, to) + parting(gap, straying));
+    return fmax(STRAYING_LEAST, (1 - OWN_END) * straying + OWN_END * seen);
 }
 
-static void one(const carry_sighting *s, carry_joined *j) {
-    j->seen = true;
-    j->at = s->at;
-    for (int i = 0; i < 3; i++) j->noise[i] = s->cov[i];
+static void place(const carry_sighting *s, carry_place *p) {
+    const double least = NOISE_LEAST * NOISE_LEAST;
+    *p = (carry_place){s->seen, s->at, {s->cov[0] + least, s->cov[1], s->cov[2] + least}};
 }
 
-void carry_join(const carry_sighting *forward, const carry_sighting *backward, int steps,
-                double first_sd, double second_sd, int radius, carry_joined *joined) {
-    const double taps_var = first_sd * first_sd + second_sd * second_sd;
-    const double parting = learn_parting(forward, backward, steps, taps_var, radius);
-    for (int k = 1; k < steps; k++) {
-        const carry_sighting *f = &forward[k], *b = &backward[steps - k];
-        carry_joined *j = &joined[k - 1];
-        const double share = (double)k / steps, rest = 1 - share;
-        *j = (carry_joined){.alike = rest * rest * first_sd * first_sd +
-                                     share * share * second_sd * second_sd};
-        if (together(f, b, radius)) {
-            both(f, b, share, j);
-            j->alike += parting * share * rest;
-        } else if (f->seen != b->seen) {
-            one(f->seen ? f : b, j);
-            j->alike = f->seen ? first_sd * first_sd + parting * share
-                               : second_sd * second_sd + parting * rest;
-        } else if (f->seen && b->seen && (share < 0.2 || share > 0.8)) {
-            /* The way from the near tap is the likelier one. */
-            const double d = sp_point_distance(f->at, b->at);
-            one(share < 0.5 ? f : b, j);
-            j->alike += parting * share * rest + d * d * 0.02;
+/* Variance of the second way's shared error on the gap's k-th frame, 0 the first tap's own. */
+static double second_variance(const carry_gap *gap, double back, int k) {
+    const double sd = gap->second->sd_px;
+    const carry_sighting *s = &gap->backward[gap->steps - k];
+    return sd * sd + back * usual(s, gap->steps - k, way_to(gap, k, gap->steps));
+}
+
+static void join_open(const carry_gap *gap, double straying, carry_evidence *evidence) {
+    const double stray = fmax(straying, UNPROVEN);
+    double before = 0;
+    for (int k = 1; k <= gap->steps; k++) {
+        const double now = stray * usual(&gap->forward[k], k, way_to(gap, 0, k));
+        carry_evidence *e = &evidence[gap->way < 0 ? gap->steps - k : k - 1];
+        if (gap->way > 0) {
+            place(&gap->forward[k], &e->first);
+            e->begins = k == 1;
+            e->first_noise = fmax(0.0, now - before);
+        } else {
+            /* Toward the first tap in time its error grows narrower, down to the tap's own. */
+            const double sd = gap->first->sd_px, later = sd * sd + before, here = sd * sd + now;
+            place(&gap->forward[k], &e->second);
+            e[1].kept = later / fmax(here, later);
+            e[1].second_noise = later - later * e[1].kept;
+            if (k == gap->steps) e->second_noise = here;
         }
+        before = fmax(before, now);
     }
 }
 
-carry_joined carry_join_open(const carry_sighting *way, int k, double sd) {
-    carry_joined joined = {.alike = sd * sd + usual(&way[k], k)};
-    if (way[k].seen) one(&way[k], &joined);
-    return joined;
+void carry_join(const carry_gap *gap, double straying, carry_evidence *evidence) {
+    if (gap->second == NULL) {
+        join_open(gap, straying, evidence);
+        return;
+    }
+    const double there = own(gap, gap->forward, gap->second, straying);
+    const double back = own(gap, gap->backward, gap->first, straying);
+    double strayed = 0, second = 0;
+    for (int k = 1; k <= gap->steps; k++) {
+        carry_evidence *e = &evidence[k - 1];
+        const double now = fmax(strayed, there * usual(&gap->forward[k], k, way_to(gap, 0, k)));
+        double later = second_variance(gap, back, k);
+        e->begins = k == 1;
+        e->first_noise = now - strayed;
+        if (k == 1) second = later;
+        later = fmin(later, second);
+        e->kept = k == 1 ? 0 : later / second;
+        e->second_noise = k == 1 ? later : later - later * e->kept;
+        strayed = now;
+        second = later;
+        if (k == gap->steps) break;
+        place(&gap->forward[k], &e->first);
+        place(&gap->backward[gap->steps - k], &e->second);
+    }
 }

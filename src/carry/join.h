@@ -1,30 +1,29 @@
-/* Joins the two ways through a gap between taps into one, with its deviations.
+/* What the two ways through a gap between taps are worth.
  *
- * Model (own). A way followed from a tap starts with the tap's error and wanders on by itself; the
- * way from the other end does likewise. Weighed by the distance to the other tap they meet in a
- * bridge whose variance is the taps' own, weighed likewise, and that of two wanderings tied at both
- * ends (a Brownian bridge). How fast they wander is learned from how far they part in this gap.
- * That error is alike on neighbouring frames, so smoothing does not lessen it: it is kept apart
- * from the noise of single sightings, which smoothing does lessen, and added at the end. */
+ * Model (own). A way followed from a tap has the tap's error from its start and strays on by
+ * itself, the more the farther the point has moved, since what moves turns, and shows another side;
+ * the way from the other end does likewise. By how much is learned for each point from where its
+ * ways end beside the other tap, and for each gap from how far its two ways part. */
 #ifndef SP_CARRY_JOIN_H
 #define SP_CARRY_JOIN_H
 
 #include "carry/follow.h"
 #include "carry/smoother.h"
 
-/* What a gap's frames tell: of each frame after the first tap and before the second. */
+/* One gap: forward[k] and backward[steps - k] belong to the k-th frame after the first tap, `steps`
+ * frames before the second; expected[k] likewise. `second` NULL: a way that ends at no tap, and
+ * may go back in time: then expected[-k]. */
 typedef struct {
-    bool seen;
-    sp_point at;
-    double noise[3]; /* of this sighting alone */
-    double alike;    /* variance that neighbours share, one coordinate */
-} carry_joined;
+    const sp_carry_tap *first, *second;
+    int steps, way;
+    const carry_sighting *forward, *backward;
+    const carry_smoothed *expected; /* at the first tap */
+} carry_gap;
 
-/* forward[k] and backward[steps - k] belong to the k-th frame after the first tap; joined[0] to the
- * frame after it. `steps` is the number of frames from tap to tap. */
-void carry_join(const carry_sighting *forward, const carry_sighting *backward, int steps,
-                double first_sd, double second_sd, int radius, carry_joined *joined);
-/* The k-th frame of a way that ends at no other tap. */
-carry_joined carry_join_open(const carry_sighting *way, int k, double sd);
+/* How much more than usual the ways of one point stray, from all its gaps. */
+double carry_straying(const carry_gap *gaps, size_t count);
+/* The gap's evidence on its frames after the first tap and, where there is a second, on that one's
+ * frame; evidence[0] is the first of them in time. Times, breaks and lengths stay as they are. */
+void carry_join(const carry_gap *gap, double straying, carry_evidence *evidence);
 
 #endif

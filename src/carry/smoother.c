@@ -4,14 +4,21 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define N 6 /* x, its velocity and acceleration, then y's */
+/* x, its velocity, its acceleration, the shared errors of the first and the second way; then y's */
+#define N 10
+#define AXIS 5
+#define FIRST 3
+#define SECOND 4
 /* Before anything is seen: any speed and any turn that a serve has, in pixels and seconds. */
 #define VELOCITY_SD 2e4
 #define ACCELERATION_SD 1e6
 /* A sighting farther off than this many deviations counts the less, the farther it is. */
 #define DOUBT 4.0
-#define WANDER_LOW 3.0 /* powers of ten that are tried */
-#define WANDER_HIGH 15.0
+/* Less than this part of a variance left over by the others is rounding. */
+#define CERTAIN 1e-11
+/* Powers of the wander that are tried: so many deviations either way. */
+#define WANDER_REACH 2.5
+#define WANDER_TRIALS 21
 
 typedef struct {
     double x[N], p[N][N];
@@ -19,37 +26,47 @@ typedef struct {
 
 typedef struct {
     state expected, known;
-    double step; /* seconds since the time before */
-    double surprise;
+    double f[AXIS][AXIS]; /* from the time before */
 } moment;
 
-/* Each axis by itself: F = [1 t t^2/2; 0 1 t; 0 0 1]. */
-static void go_on(const state *from, double t, double wander, state *to) {
-    const double f[3][3] = {{1, t, 0.5 * t * t}, {0, 1, t}, {0, 0, 1}};
-    const double q[3][3] = {{pow(t, 5) / 20, pow(t, 4) / 8, pow(t, 3) / 6},
-                            {pow(t, 4) / 8, pow(t, 3) / 3, t * t / 2},
-                            {pow(t, 3) / 6, t * t / 2, t}};
+static void step_matrix(const carry_evidence *e, double t, double f[AXIS][AXIS]) {
+    const double rows[AXIS][AXIS] = {{1, t, 0.5 * t * t, 0, 0},
+                                     {0, 1, t, 0, 0},
+                                     {0, 0, 1, 0, 0},
+                                     {0, 0, 0, e->begins ? 0 : 1, e->begins ? 1 : 0},
+                                     {0, 0, 0, 0, e->kept}};
+    memcpy(f, rows, sizeof rows);
+}
+
+static void go_on(const state *from, double f[AXIS][AXIS], const carry_evidence *e, double t,
+                  double wander, state *to) {
+    const double q[AXIS][AXIS] = {
+        {wander * pow(t, 5) / 20, wander * pow(t, 4) / 8, wander * pow(t, 3) / 6},
+        {wander * pow(t, 4) / 8, wander * pow(t, 3) / 3, wander * t * t / 2},
+        {wander * pow(t, 3) / 6, wander * t * t / 2, wander * t},
+        {[FIRST] = e->first_noise},
+        {[SECOND] = e->second_noise}};
     double half[N][N];
     for (int r = 0; r < N; r++) {
-        const int axis = r / 3 * 3;
+        const int axis = r / AXIS * AXIS;
         to->x[r] = 0;
-        for (int k = 0; k < 3; k++) to->x[r] += f[r % 3][k] * from->x[axis + k];
+        for (int k = 0; k < AXIS; k++) to->x[r] += f[r % AXIS][k] * from->x[axis + k];
         for (int c = 0; c < N; c++) {
             half[r][c] = 0;
-            for (int k = r % 3; k < 3; k++) half[r][c] += f[r % 3][k] * from->p[axis + k][c];
+            for (int k = 0; k < AXIS; k++) half[r][c] += f[r % AXIS][k] * from->p[axis + k][c];
         }
     }
     for (int r = 0; r < N; r++)
         for (int c = 0; c < N; c++) {
-            const int axis = c / 3 * 3;
-            to->p[r][c] = r / 3 == c / 3 ? wander * q[r % 3][c % 3] : 0.0;
-            for (int k = c % 3; k < 3; k++) to->p[r][c] += half[r][axis + k] * f[c % 3][k];
+            to->p[r][c] = r / AXIS == c / AXIS ? q[r % AXIS][c % AXIS] : 0.0;
+            for (int k = 0; k < AXIS; k++)
+                to->p[r][c] += half[r][c / AXIS * AXIS + k] * f[c % AXIS][k];
         }
 }
 
 /* A racquet that meets the ball, or a ball that is met: any velocity is possible again. */
 static void break_motion(state *s) {
-    for (int axis = 0; axis < N; axis += 3) {
+    for (int axis = 0; axis < N; axis += AXIS) {
         s->p[axis + 1][axis + 1] += VELOCITY_SD * VELOCITY_SD / 100;
         s->p[axis + 2][axis + 2] += ACCELERATION_SD * ACCELERATION_SD;
     }
@@ -70,36 +87,50 @@ static double take(state *s, const double h[N], double off, double r) {
     return 0.5 * (off * off / width + log(width));
 }
 
-/* How far a sighting is from what was expected, squared, in deviations. */
-static double surprise_of(const state *s, const carry_evidence *e) {
-    const double a = s->p[0][0] + e->cov[0], b = s->p[0][3] + e->cov[1], c = s->p[3][3] + e->cov[2];
-    const double x = e->at.x - s->x[0], y = e->at.y - s->x[3];
-    return (c * x * x - 2 * b * x * y + a * y * y) / fmax(a * c - b * b, 1e-12);
+/* How far a place is from what was expected, squared, in deviations. `error` is the state's place
+ * of its shared error. */
+static double surprise_of(const state *s, const carry_place *place, int error) {
+    double c[2][2];
+    for (int i = 0; i < 2; i++)
+        for (int k = 0; k < 2; k++) {
+            const int r = AXIS * i, o = AXIS * k;
+            c[i][k] = place->cov[i + k] + s->p[r][o] + s->p[r][o + error] + s->p[r + error][o] +
+                      s->p[r + error][o + error];
+        }
+    const double x = place->at.x - s->x[0] - s->x[error];
+    const double y = place->at.y - s->x[AXIS] - s->x[AXIS + error];
+    return (c[1][1] * x * x - 2 * c[0][1] * x * y + c[0][0] * y * y) /
+           fmax(c[0][0] * c[1][1] - c[0][1] * c[0][1], 1e-12);
 }
 
 /* Both coordinates: the second without what the first told of it. */
-static double take_place(state *s, const carry_evidence *e, double surprise) {
-    const double doubt = !e->firm && surprise > DOUBT * DOUBT ? surprise / (DOUBT * DOUBT) : 1.0;
-    const double xx = e->cov[0] * doubt, xy = e->cov[1] * doubt, yy = e->cov[2] * doubt;
-    const double tilt = xy / xx;
-    const double h1[N] = {1, 0, 0, 0, 0, 0}, h2[N] = {-tilt, 0, 0, 1, 0, 0};
-    double unlikely = take(s, h1, e->at.x - s->x[0], xx);
-    const double second = e->at.y - tilt * e->at.x;
-    unlikely += take(s, h2, second - (s->x[3] - tilt * s->x[0]), fmax(yy - xy * tilt, 1e-6));
-    return unlikely;
+static double take_place(state *s, const carry_place *place, int error, bool tap) {
+    if (!place->there) return 0;
+    const double surprise = surprise_of(s, place, error);
+    const double doubt = !tap && surprise > DOUBT * DOUBT ? surprise / (DOUBT * DOUBT) : 1.0;
+    const double xx = place->cov[0] * doubt, xy = place->cov[1] * doubt;
+    const double yy = place->cov[2] * doubt, tilt = xy / xx;
+    double h1[N] = {1}, h2[N] = {-tilt};
+    h1[error] = 1;
+    h2[error] = -tilt;
+    h2[AXIS] = h2[AXIS + error] = 1;
+    const double unlikely = take(s, h1, place->at.x - s->x[0] - s->x[error], xx);
+    const double x = place->at.x - s->x[0] - s->x[error];
+    const double y = place->at.y - s->x[AXIS] - s->x[AXIS + error];
+    return unlikely + take(s, h2, y - tilt * x, fmax(yy - xy * tilt, 1e-6));
 }
 
 static void take_length(state *s, const carry_evidence *e) {
-    const double x = s->x[0] - e->partner.x, y = s->x[3] - e->partner.y, l = hypot(x, y);
+    const double x = s->x[0] - e->partner.x, y = s->x[AXIS] - e->partner.y, l = hypot(x, y);
     /* Too uncertain a place has no direction to measure along. */
-    if (l < 1.0 || s->p[0][0] + s->p[3][3] > l * l) return;
-    const double h[N] = {x / l, 0, 0, y / l, 0, 0};
+    if (l < 1.0 || s->p[0][0] + s->p[AXIS][AXIS] > l * l) return;
+    const double h[N] = {[0] = x / l, [AXIS] = y / l};
     take(s, h, e->length - l, e->length_sd * e->length_sd);
 }
 
 static void begin(state *s) {
     memset(s, 0, sizeof *s);
-    for (int axis = 0; axis < N; axis += 3) {
+    for (int axis = 0; axis < N; axis += AXIS) {
         s->p[axis][axis] = 1e8;
         s->p[axis + 1][axis + 1] = VELOCITY_SD * VELOCITY_SD;
         s->p[axis + 2][axis + 2] = ACCELERATION_SD * ACCELERATION_SD;
@@ -111,58 +142,72 @@ static double run_forward(const carry_evidence *e, size_t count, double wander, 
     state s;
     begin(&s);
     for (size_t i = 0; i < count; i++) {
-        m[i].step = i == 0 ? 0 : e[i].seconds - e[i - 1].seconds;
+        const double t = i == 0 ? 0 : e[i].seconds - e[i - 1].seconds;
+        step_matrix(&e[i], t, m[i].f);
         if (i > 0 && e[i].broken) break_motion(&s);
-        go_on(&s, m[i].step, wander, &m[i].expected);
+        go_on(&s, m[i].f, &e[i], t, wander, &m[i].expected);
         s = m[i].expected;
-        m[i].surprise = e[i].there ? surprise_of(&s, &e[i]) : 0;
-        if (e[i].there) unlikely += take_place(&s, &e[i], m[i].surprise);
+        unlikely += take_place(&s, &e[i].first, FIRST, false);
+        unlikely += take_place(&s, &e[i].second, SECOND, e[i].tap);
         if (e[i].measured) take_length(&s, &e[i]);
         m[i].known = s;
     }
     return unlikely;
 }
 
-/* Solves p g' = b' for g, p symmetric and positive: Cholesky with a little held on the diagonal. */
-static bool gain_of(const double p[N][N], double b[N][N], double g[N][N]) {
-    double l[N][N] = {{0}};
-    for (int r = 0; r < N; r++)
+/* Cholesky's factor of p. What is known for certain, such as the shared error of a way that does
+ * not begin yet, has no part in it: 1 in `certain`. */
+static void factor(double p[N][N], double l[N][N], bool certain[N]) {
+    memset(l, 0, sizeof(double[N][N]));
+    for (int r = 0; r < N; r++) {
         for (int c = 0; c <= r; c++) {
-            double sum = p[r][c] * (r == c ? 1.0 + 1e-12 : 1.0);
+            double sum = p[r][c];
             for (int k = 0; k < c; k++) sum -= l[r][k] * l[c][k];
-            if (r == c && sum <= 0.0) return false;
-            l[r][c] = r == c ? sqrt(sum) : sum / l[c][c];
+            if (r == c) {
+                certain[r] = sum <= CERTAIN * p[r][r] || sum <= 0;
+                l[r][r] = certain[r] ? 1 : sqrt(sum);
+            } else {
+                l[r][c] = certain[c] ? 0 : sum / l[c][c];
+            }
         }
+        for (int c = 0; certain[r] && c < r; c++) l[r][c] = 0;
+    }
+}
+
+/* g = b p^-1, p symmetric. */
+static void gain_of(double p[N][N], double b[N][N], double g[N][N]) {
+    double l[N][N];
+    bool certain[N];
+    factor(p, l, certain);
     for (int row = 0; row < N; row++) {
         double *x = g[row];
         memcpy(x, b[row], sizeof(double[N]));
         for (int r = 0; r < N; r++) {
             for (int k = 0; k < r; k++) x[r] -= l[r][k] * x[k];
-            x[r] /= l[r][r];
+            x[r] = certain[r] ? 0 : x[r] / l[r][r];
         }
         for (int r = N - 1; r >= 0; r--) {
             for (int k = r + 1; k < N; k++) x[r] -= l[k][r] * x[k];
-            x[r] /= l[r][r];
+            x[r] = certain[r] ? 0 : x[r] / l[r][r];
         }
     }
-    return true;
 }
 
 /* known(i) F', the covariance of here with what is expected next. */
-static void across(const state *known, double t, double b[N][N]) {
-    const double f[3][3] = {{1, t, 0.5 * t * t}, {0, 1, t}, {0, 0, 1}};
+static void across(const state *known, double f[AXIS][AXIS], double b[N][N]) {
     for (int r = 0; r < N; r++)
         for (int c = 0; c < N; c++) {
             b[r][c] = 0;
-            for (int k = c % 3; k < 3; k++) b[r][c] += known->p[r][c / 3 * 3 + k] * f[c % 3][k];
+            for (int k = 0; k < AXIS; k++)
+                b[r][c] += known->p[r][c / AXIS * AXIS + k] * f[c % AXIS][k];
         }
 }
 
 /* Improves moment i by the one after it, which is already improved. */
-static void look_back(moment *here, const moment *next, const state *later) {
+static void look_back(moment *here, moment *next, const state *later) {
     double b[N][N], g[N][N], spread[N][N];
-    across(&here->known, next->step, b);
-    if (!gain_of(next->expected.p, b, g)) return;
+    across(&here->known, next->f, b);
+    gain_of(next->expected.p, b, g);
     for (int r = 0; r < N; r++)
         for (int k = 0; k < N; k++)
             here->known.x[r] += g[r][k] * (later->x[k] - next->expected.x[k]);
@@ -177,11 +222,13 @@ static void look_back(moment *here, const moment *next, const state *later) {
             for (int k = 0; k < N; k++) here->known.p[r][c] += spread[r][k] * g[c][k];
 }
 
-/* The likeliest wander by trying powers of ten, then the thirds about the best. */
-static double likeliest(const carry_evidence *e, size_t count, moment *m) {
-    double best = WANDER_LOW, least = INFINITY;
-    for (double power = WANDER_LOW; power <= WANDER_HIGH; power += 0.5) {
-        const double unlikely = run_forward(e, count, pow(10, power), m);
+/* The likeliest power among trials, given what was known of it. */
+static double likeliest(const carry_evidence *e, size_t count, carry_wander wander, moment *m) {
+    double best = wander.power, least = INFINITY;
+    for (int i = 0; i < WANDER_TRIALS; i++) {
+        const double off = WANDER_REACH * (2.0 * i / (WANDER_TRIALS - 1) - 1);
+        const double power = wander.power + off * wander.power_sd;
+        const double unlikely = run_forward(e, count, pow(10, power), m) + 0.5 * off * off;
         if (unlikely < least) {
             least = unlikely;
             best = power;
@@ -190,19 +237,17 @@ static double likeliest(const carry_evidence *e, size_t count, moment *m) {
     return pow(10, best);
 }
 
-bool carry_smooth(const carry_evidence *e, size_t count, double wander, carry_smoothed *smoothed,
-                  sp_error *error) {
+bool carry_smooth(const carry_evidence *e, size_t count, carry_wander wander,
+                  carry_smoothed *smoothed, sp_error *error) {
     moment *m = calloc(count, sizeof *m);
     if (m == NULL)
         return sp_fail(error, SP_ERROR_MEMORY, "no memory to carry points; close other programs");
-    if (wander <= 0) wander = likeliest(e, count, m);
-    run_forward(e, count, wander, m);
+    run_forward(e, count, likeliest(e, count, wander, m), m);
     for (size_t i = count - 1; i-- > 0;) look_back(&m[i], &m[i + 1], &m[i + 1].known);
     for (size_t i = 0; i < count; i++) {
         const state *s = &m[i].known;
-        smoothed[i] = (carry_smoothed){.at = {s->x[0], s->x[3]},
-                                       .cov = {s->p[0][0], s->p[0][3], s->p[3][3]},
-                                       .surprise = m[i].surprise};
+        smoothed[i] = (carry_smoothed){.at = {s->x[0], s->x[AXIS]},
+                                       .cov = {s->p[0][0], s->p[0][AXIS], s->p[AXIS][AXIS]}};
     }
     free(m);
     return true;

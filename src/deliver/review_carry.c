@@ -120,6 +120,16 @@ static bool make_room(sp_carry_task *task) {
            task->carried != NULL;
 }
 
+static bool is_swift(const sp_review *review, sp_point_name point) {
+    static const sp_point_name swift[] = {SP_POINT_RACQUET_TIP, SP_POINT_RACQUET_BUTT,
+                                          SP_POINT_RIGHT_HAND, SP_POINT_RIGHT_WRIST,
+                                          SP_POINT_HAND_HEEL};
+    const sp_hand hand = sp_review_get_player(review)->hand;
+    for (size_t i = 0; i < sizeof swift / sizeof swift[0]; i++)
+        if (sp_point_for_hand(swift[i], hand) == point) return true;
+    return false;
+}
+
 /* The racquet and the ball meet: both may change their motion at once. */
 static int impact_of(const sp_review *review, sp_point_name point) {
     const bool meets = point == SP_POINT_BALL || point == SP_POINT_RACQUET_TIP;
@@ -138,6 +148,7 @@ sp_carry_task *sp_carry_task_new(const sp_review *review, const double *seconds,
     task->job.taps = task->taps;
     task->job.tap_count = take_taps(task, review);
     task->job.ball = task->point == SP_POINT_BALL;
+    task->job.swift = is_swift(review, task->point);
     task->job.impact = impact_of(review, task->point);
     take_lengths(task, review, options->m_per_px);
     if (choose_frames(task, options, task->job.tap_count, error)) return task;
