@@ -2,9 +2,11 @@
 #include <signal.h>
 
 #include "serveplumb/cli.h"
+#include "serveplumb/clip.h"
 #include "serveplumb/window.h"
 
 int main(int argc, char **argv) {
+    sp_decoders_start(); /* while there are no threads */
     /* Texts in the person's language settings, numbers always with a point: files depend on it. */
     setlocale(LC_ALL, "");
     setlocale(LC_NUMERIC, "C");

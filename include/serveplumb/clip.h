@@ -20,8 +20,9 @@ typedef struct sp_clip sp_clip;
 typedef struct sp_frame sp_frame;
 
 typedef struct {
-    size_t cache_bytes; /* 0: 512 MiB */
-    int threads;        /* 0: as many as there are processors, at most 8 */
+    size_t cache_bytes;   /* 0: 512 MiB */
+    int threads;          /* 0: as many as there are processors, at most 8 */
+    bool in_this_process; /* decodes here, whatever sp_decoders_start has prepared */
 } sp_clip_options;
 
 typedef struct {
@@ -51,9 +52,19 @@ typedef struct {
     double start_s; /* of frame 0, by the clock that pictures and sound of the container share */
 } sp_clip_facts;
 
+/* To be called first in main, before any thread is started. From then on each clip is read and
+ * decoded in a process of its own, which holds the one open file and can neither open another nor
+ * reach the network nor start a program; its pictures come through shared memory. When it ends,
+ * sp_clip_frame fails with SP_ERROR_DECODER. False where no process can be had: clips are then
+ * decoded in this one. */
+bool sp_decoders_start(void);
+
 /* Opens and indexes. `options` may be NULL. The error says in one line what the file is instead. */
 sp_clip *sp_clip_open(const char *path, const sp_clip_options *options, sp_error *error);
 void sp_clip_close(sp_clip *clip);
+/* After SP_ERROR_DECODER: with a new process for the same file. What was given stays good, facts
+ * and times stay where they are. On failure the clip stays as it was, and may be tried again. */
+bool sp_clip_reopen(sp_clip *clip, sp_error *error);
 
 const sp_clip_facts *sp_clip_get_facts(const sp_clip *clip);
 /* Seconds of each frame since frame 0 by the clip's own clock, `facts.frames` of them; borrowed. */

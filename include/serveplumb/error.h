@@ -23,6 +23,7 @@ typedef enum {
     SP_ERROR_END,       /* past the last frame; not a failure */
     SP_ERROR_CANCELLED, /* given up because something newer was asked for; not a failure */
     SP_ERROR_MEMORY,
+    SP_ERROR_DECODER, /* the process that decodes the clip has ended; opening anew may help */
 } sp_error_code;
 
 typedef struct {

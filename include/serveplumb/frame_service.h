@@ -37,6 +37,8 @@ sp_frame_service *sp_frame_service_open(sp_clip *clip, const sp_frame_service_op
 sp_frame_service *sp_frame_service_open_guarded(const char *path, const sp_clip_options *clip,
                                                 const sp_frame_service_options *options,
                                                 sp_error *error);
+/* After SP_ERROR_DECODER: as sp_clip_reopen. Waits until the clip is open again. */
+bool sp_frame_service_reopen(sp_frame_service *service, sp_error *error);
 /* Gives up what is under way and closes the clip. Frames that were given stay good. */
 void sp_frame_service_close(sp_frame_service *service);
 

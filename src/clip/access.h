@@ -34,6 +34,8 @@ sp_cache *sp_clip_cache(sp_clip *clip);
 int sp_clip_group_begin(const sp_clip *clip, int n, int *packets);
 /* The same for going backward, where decoding begins earlier than it has to. */
 int sp_clip_refill_begin(sp_clip *clip, int n);
+/* Whether the process that decodes it has ended. */
+bool sp_clip_is_gone(const sp_clip *clip);
 /* Whether it is known that frame n cannot be had. */
 bool sp_clip_has_lost(const sp_clip *clip, int n);
 

@@ -23,22 +23,23 @@ static void set_threads(AVCodecContext *codec, int threads) {
     codec->thread_type = FF_THREAD_FRAME | FF_THREAD_SLICE; /* whole frames where it can */
 }
 
-static sp_ties *make_ties(atomic_uint *complaints) {
+static sp_ties *make_ties(sp_pool *pool, atomic_uint *complaints) {
     sp_ties *ties = calloc(1, sizeof *ties);
     if (ties == NULL) return NULL;
-    *ties = (sp_ties){.pool = sp_pool_new(), .complaints = complaints};
+    *ties = (sp_ties){.pool = pool != NULL ? sp_pool_ref(pool) : sp_pool_new(NULL),
+                      .complaints = complaints};
     if (ties->pool != NULL) return ties;
     free(ties);
     return NULL;
 }
 
-bool sp_decoder_open(sp_decoder *decoder, const sp_reader *reader, int threads, int depth,
-                     atomic_uint *complaints, sp_error *error) {
+bool sp_decoder_open(sp_decoder *decoder, const sp_reader *reader, const sp_decoder_ways *ways,
+                     sp_error *error) {
     const AVCodecParameters *stored = reader->stream->codecpar;
     const AVCodec *kind = avcodec_find_decoder(stored->codec_id);
     if (kind == NULL) return sp_refuse_codec(reader->path, stored, error);
     AVCodecContext *codec = avcodec_alloc_context3(kind);
-    *decoder = (sp_decoder){.codec = codec, .ties = make_ties(complaints)};
+    *decoder = (sp_decoder){.codec = codec, .ties = make_ties(ways->pool, ways->complaints)};
     if (codec == NULL || decoder->ties == NULL ||
         avcodec_parameters_to_context(codec, stored) < 0) {
         sp_decoder_close(decoder);
@@ -47,8 +48,8 @@ bool sp_decoder_open(sp_decoder *decoder, const sp_reader *reader, int threads, 
     codec->opaque = decoder->ties;
     codec->max_pixels = SP_CLIP_PIXELS_MAX;
     codec->pkt_timebase = reader->stream->time_base;
-    set_depth(codec, depth);
-    set_threads(codec, threads);
+    set_depth(codec, ways->depth);
+    set_threads(codec, ways->threads);
     sp_layout_serve(codec);
     if (avcodec_open2(codec, kind, NULL) >= 0) return true;
     sp_decoder_close(decoder);

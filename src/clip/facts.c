@@ -108,10 +108,9 @@ bool sp_facts_read(sp_clip_facts *facts, const sp_reader *reader, const sp_index
     return true;
 }
 
-double *sp_facts_times(const sp_reader *reader, const sp_index *index) {
+double *sp_facts_times(AVRational base, const sp_index *index) {
     double *times = calloc((size_t)index->frames + 1, sizeof *times);
     if (times == NULL) return NULL;
-    const AVRational base = reader->stream->time_base;
     const double first = index->packets[index->serials[0]].time;
     for (int n = 0; n < index->frames; n++)
         times[n] = (index->packets[index->serials[n]].time - first) * base.num / base.den;

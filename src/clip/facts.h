@@ -12,7 +12,7 @@
 bool sp_facts_read(sp_clip_facts *facts, const sp_reader *reader, const sp_index *index,
                    const AVFrame *picture, sp_error *error);
 /* Seconds since frame 0, one a frame, freed by the caller; NULL without memory. */
-double *sp_facts_times(const sp_reader *reader, const sp_index *index);
+double *sp_facts_times(AVRational base, const sp_index *index);
 void sp_facts_set_times(sp_clip_facts *facts, const sp_reader *reader, const sp_index *index,
                         const double *times);
 

@@ -33,7 +33,7 @@ static void allow(int rules, const char *path, uint64_t rights) {
     close(file);
 }
 
-static bool guard_files(const char *clip, const char *folder) {
+bool sp_guard_files(const char *clip, const char *folder) {
     const long version =
         syscall(SYS_landlock_create_ruleset, NULL, 0, LANDLOCK_CREATE_RULESET_VERSION);
     if (version < 1) return false;
@@ -43,7 +43,7 @@ static bool guard_files(const char *clip, const char *folder) {
     const struct landlock_ruleset_attr handled = {.handled_access_fs = rights};
     const int rules = (int)syscall(SYS_landlock_create_ruleset, &handled, sizeof handled, 0);
     if (rules < 0) return false;
-    allow(rules, clip, LANDLOCK_ACCESS_FS_READ_FILE);
+    if (clip != NULL) allow(rules, clip, LANDLOCK_ACCESS_FS_READ_FILE);
     if (folder != NULL)
         allow(rules, folder,
               (LANDLOCK_ACCESS_FS_READ_FILE | LANDLOCK_ACCESS_FS_WRITE_FILE |
@@ -118,7 +118,7 @@ static bool guard_calls(void) { return false; }
 sp_guarded sp_guard_thread(const char *clip, const char *folder) {
     sp_guarded guarded = {0};
     if (prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) != 0) return guarded;
-    guarded.files = guard_files(clip, folder);
+    guarded.files = sp_guard_files(clip, folder);
     guarded.network = guard_calls();
     return guarded;
 }

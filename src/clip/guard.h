@@ -15,4 +15,12 @@ typedef struct {
  * hostile clip can do through FFmpeg's own calls and the simplest of injected code. */
 sp_guarded sp_guard_thread(const char *clip, const char *folder);
 
+/* For a process that decodes one clip, which it has open, and that has one thread yet: no file can
+ * be opened any more, and no call is left but those that decoding needs. Two walls, one of which
+ * each kernel from Linux 3.17 on has. */
+sp_guarded sp_guard_process(void);
+
+/* Landlock alone, for the calling thread: all but these files, either may be NULL. */
+bool sp_guard_files(const char *clip, const char *folder);
+
 #endif

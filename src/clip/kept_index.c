@@ -1,7 +1,6 @@
 #include "clip/kept_index.h"
 
 #include <dirent.h>
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,6 +13,7 @@
 #include <libavutil/sha.h>
 
 #include "base/file.h"
+#include "clip/index_bytes.h"
 
 enum { VERSION = 1, KEY_BYTES = 32, PATH_BYTES = SP_KEPT_INDEX_PATH, FILES_MAX = 128 };
 static const size_t sample_bytes = (size_t)64 * 1024;
@@ -28,13 +28,6 @@ typedef struct {
     int32_t guessed;
     int32_t spare;
 } header;
-
-typedef struct {
-    int64_t pts, dts, pos, duration;
-    double time;
-    int32_t size, order;
-    uint8_t key, hidden, error, spare[5];
-} record;
 
 static const char magic[8] = {'S', 'P', 'I', 'N', 'D', 'E', 'X', '1'};
 
@@ -54,7 +47,7 @@ static bool make_key(const sp_reader *reader, uint8_t key[KEY_BYTES]) {
     bool good = sha != NULL && av_sha_init(sha, 256) >= 0 && fstat(reader->file, &facts) == 0;
     if (good) {
         const int64_t told[] = {
-            VERSION,       avformat_version(),   avcodec_version(),    (int64_t)sizeof(record),
+            VERSION,       avformat_version(),   avcodec_version(),    SP_INDEX_RECORD_BYTES,
             facts.st_size, facts.st_mtim.tv_sec, facts.st_mtim.tv_nsec};
         const off_t tail = facts.st_size - (off_t)sample_bytes;
         av_sha_update(sha, (const uint8_t *)told, sizeof told);
@@ -122,56 +115,15 @@ static uint32_t sum_of(header head, const char *body, size_t length) {
 static bool is_whole(const header *head, const uint8_t *key, const char *bytes, size_t length) {
     if (memcmp(head->magic, magic, sizeof magic) != 0 || memcmp(head->key, key, KEY_BYTES) != 0)
         return false;
-    if (head->count < 1 || head->count > SP_CLIP_FRAMES_MAX) return false;
-    const size_t body = (size_t)head->count * sizeof(record);
-    return length == sizeof *head + body && head->sum == sum_of(*head, bytes + sizeof *head, body);
-}
-
-/* Each place in the order of display once. */
-static bool is_sound(const sp_packet *packets, int count) {
-    bool *seen = calloc((size_t)count, sizeof *seen);
-    bool good = seen != NULL;
-    for (int i = 0; good && i < count; i++) {
-        const sp_packet *packet = &packets[i];
-        good = packet->size > 0 && isfinite(packet->time) && packet->order >= 0 &&
-               packet->order < count && !seen[packet->order];
-        if (good) seen[packet->order] = true;
-    }
-    free(seen);
-    return good;
-}
-
-static sp_packet unpack(const record *from) {
-    return (sp_packet){.pts = from->pts,
-                       .dts = from->dts,
-                       .pos = from->pos,
-                       .duration = from->duration,
-                       .time = from->time,
-                       .size = from->size,
-                       .order = from->order,
-                       .key = from->key <= SP_KEY_CLEAN ? (sp_key)from->key : SP_KEY_NONE,
-                       .hidden = from->hidden != 0,
-                       .error = from->error != 0};
-}
-
-static bool take(sp_index *index, const header *head, const char *body) {
-    index->packets = calloc((size_t)head->count, sizeof *index->packets);
-    if (index->packets == NULL) return false;
-    index->count = index->room = head->count;
-    index->guessed = head->guessed != 0;
-    for (int i = 0; i < index->count; i++) {
-        record one;
-        memcpy(&one, body + (size_t)i * sizeof one, sizeof one);
-        index->packets[i] = unpack(&one);
-    }
-    return is_sound(index->packets, index->count) && sp_index_finish(index) && index->frames > 0;
+    const size_t body = length - sizeof *head;
+    return head->sum == sum_of(*head, bytes + sizeof *head, body);
 }
 
 bool sp_kept_index_read(sp_index *index, const sp_reader *reader) {
     char path[PATH_BYTES], *bytes = NULL;
     uint8_t key[KEY_BYTES];
     size_t length = 0;
-    const size_t limit = sizeof(header) + (size_t)SP_CLIP_FRAMES_MAX * sizeof(record);
+    const size_t limit = sizeof(header) + SP_INDEX_BYTES_MAX;
     if (!make_key(reader, key) || !find_path(key, path) ||
         !sp_file_read(path, limit, &bytes, &length, NULL))
         return false;
@@ -179,7 +131,9 @@ bool sp_kept_index_read(sp_index *index, const sp_reader *reader) {
     bool good = length >= sizeof head;
     if (good) {
         memcpy(&head, bytes, sizeof head);
-        good = is_whole(&head, key, bytes, length) && take(index, &head, bytes + sizeof head);
+        const sp_index_bytes packed = {bytes + sizeof head, length - sizeof head};
+        good = is_whole(&head, key, bytes, length) &&
+               sp_index_unpack(index, &packed, head.count, head.guessed != 0);
     }
     free(bytes);
     if (!good) sp_index_clear(index);
@@ -187,19 +141,6 @@ bool sp_kept_index_read(sp_index *index, const sp_reader *reader) {
 }
 
 /* --- writing --- */
-
-static record pack(const sp_packet *from) {
-    return (record){.pts = from->pts,
-                    .dts = from->dts,
-                    .pos = from->pos,
-                    .duration = from->duration,
-                    .time = from->time,
-                    .size = from->size,
-                    .order = from->order,
-                    .key = (uint8_t)from->key,
-                    .hidden = from->hidden,
-                    .error = from->error};
-}
 
 static void delete_oldest(const char *folder) {
     DIR *files = opendir(folder);
@@ -225,13 +166,10 @@ void sp_kept_index_write(const sp_index *index, const sp_reader *reader) {
     char path[PATH_BYTES];
     header head = {.count = index->count, .guessed = index->guessed};
     if (!make_key(reader, head.key) || !find_path(head.key, path)) return;
-    const size_t body = (size_t)index->count * sizeof(record);
+    const size_t body = (size_t)index->count * SP_INDEX_RECORD_BYTES;
     char *bytes = malloc(sizeof head + body);
     if (bytes == NULL) return;
-    for (int i = 0; i < index->count; i++) {
-        const record one = pack(&index->packets[i]);
-        memcpy(bytes + sizeof head + (size_t)i * sizeof one, &one, sizeof one);
-    }
+    sp_index_pack(index, bytes + sizeof head);
     memcpy(head.magic, magic, sizeof magic);
     head.sum = sum_of(head, bytes + sizeof head, body);
     memcpy(bytes, &head, sizeof head);

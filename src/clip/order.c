@@ -198,9 +198,9 @@ static bool set_times(sp_index *index, const showing *show, AVRational base) {
 
 bool sp_order_by_decoding(sp_index *index, sp_reader *reader, sp_error *error) {
     enum { UNKNOWN_DEPTH = 16 };
+    static const sp_decoder_ways ways = {.depth = UNKNOWN_DEPTH};
     sp_decoder decoder = {0};
-    if (!sp_reader_rewind(reader, error) ||
-        !sp_decoder_open(&decoder, reader, 0, UNKNOWN_DEPTH, NULL, error))
+    if (!sp_reader_rewind(reader, error) || !sp_decoder_open(&decoder, reader, &ways, error))
         return false;
     showing show = {.shown = calloc((size_t)index->count + 1, sizeof *show.shown)};
     AVPacket *packet = av_packet_alloc();

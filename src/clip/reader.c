@@ -150,10 +150,15 @@ static void close_container(sp_reader *reader) {
 }
 
 bool sp_reader_open(sp_reader *reader, const char *path, sp_error *error) {
+    *reader = (sp_reader){.file = -1};
+    const int file = sp_source_open(path, error);
+    return file >= 0 && sp_reader_open_file(reader, file, path, error);
+}
+
+bool sp_reader_open_file(sp_reader *reader, int file, const char *path, sp_error *error) {
     static pthread_once_t once = PTHREAD_ONCE_INIT;
     pthread_once(&once, set_library_up);
-    *reader = (sp_reader){.file = sp_source_open(path, error)};
-    if (reader->file < 0) return false;
+    *reader = (sp_reader){.file = file};
     reader->path = strdup(path);
     if (reader->path == NULL ? sp_refuse_memory(path, error) : open_all(reader, error)) return true;
     sp_reader_close(reader);

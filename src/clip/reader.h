@@ -26,6 +26,8 @@ typedef struct {
 
 /* Leaves `reader` closed when it fails. */
 bool sp_reader_open(sp_reader *reader, const char *path, sp_error *error);
+/* Takes `file`; `path` is for messages only. */
+bool sp_reader_open_file(sp_reader *reader, int file, const char *path, sp_error *error);
 void sp_reader_close(sp_reader *reader);
 
 /* Back to the first packet, by opening the container anew. */

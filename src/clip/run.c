@@ -1,30 +1,45 @@
 #include "clip/run.h"
 
 #include "clip/refusal.h"
+#include "clip/remote.h"
 
-bool sp_run_init(sp_run *run, sp_reader *reader, sp_index *index, int threads, sp_error *error) {
-    *run = (sp_run){.reader = reader, .index = index, .start = -1, .last = -1};
+static bool open_decoder(sp_run *run, sp_decoder *decoder, int threads, sp_error *error) {
+    const sp_decoder_ways ways = {.threads = threads,
+                                  .depth = run->index->depth,
+                                  .pool = run->pool,
+                                  .complaints = &run->complaints};
+    return sp_decoder_open(decoder, run->reader, &ways, error);
+}
+
+bool sp_run_init(sp_run *run, sp_reader *reader, sp_index *index, int threads, sp_pool *pool,
+                 sp_error *error) {
+    *run = (sp_run){.reader = reader, .index = index, .pool = pool, .start = -1, .last = -1};
     run->packet = av_packet_alloc();
     run->picture = av_frame_alloc();
     if (run->packet == NULL || run->picture == NULL) return sp_refuse_memory(reader->path, error);
-    return sp_decoder_open(&run->decoder, reader, threads, index->depth, &run->complaints, error);
+    return open_decoder(run, &run->decoder, threads, error);
 }
 
 void sp_run_take_care(sp_run *run) {
+    if (run->remote != NULL) {
+        sp_remote_take_care(run);
+        return;
+    }
     sp_decoder single = {0};
     run->start = -1; /* also makes the new decoder begin without a flush */
     run->troubled = false;
     run->careful = true;
-    if (!sp_decoder_open(&single, run->reader, 1, run->index->depth, &run->complaints, NULL))
-        return; /* no memory: goes on with the one there is */
+    if (!open_decoder(run, &single, 1, NULL)) return; /* goes on with the one there is */
     sp_decoder_close(&run->decoder);
     run->decoder = single;
 }
 
 void sp_run_clear(sp_run *run) {
+    sp_remote_close(run->remote);
     sp_decoder_close(&run->decoder);
     av_packet_free(&run->packet);
     av_frame_free(&run->picture);
+    *run = (sp_run){.start = -1};
 }
 
 /* --- where the reader is --- */
@@ -73,6 +88,7 @@ static bool seek(sp_run *run, int serial) {
 }
 
 bool sp_run_begin(sp_run *run, int start) {
+    if (run->remote != NULL) return sp_remote_begin(run, start);
     const bool there = run->held && run->next == start;
     if (!there) release(run);
     if (run->start >= 0) avcodec_flush_buffers(run->decoder.codec);
@@ -87,7 +103,8 @@ bool sp_run_begin(sp_run *run, int start) {
 bool sp_run_reaches(const sp_run *run, int number, int start) {
     /* Fewer packets than this are decoded sooner than a seek is done. */
     enum { NEAR = 16 };
-    if (run->start < 0 || run->done || run->astray || run->misled || run->troubled) return false;
+    if (run->start < 0 || run->done || run->astray || run->gone || run->misled || run->troubled)
+        return false;
     return run->start <= start && number > run->last && start - run->next <= NEAR;
 }
 
@@ -177,7 +194,7 @@ static int take(sp_run *run) {
     return serial;
 }
 
-int sp_run_picture(sp_run *run, int limit) {
+int sp_run_next(sp_run *run, int limit) {
     enum { ERRORS_WHILE_DRAINING = 64 };
     for (int errors = 0; errors < ERRORS_WHILE_DRAINING && !run->done;) {
         const int status = avcodec_receive_frame(run->decoder.codec, run->picture);
@@ -200,8 +217,18 @@ int sp_run_picture(sp_run *run, int limit) {
     return -1;
 }
 
-int sp_run_delay(const sp_run *run) {
+/* Packets to send after a picture's own before it must have come. */
+static int delay(const sp_run *run) {
     enum { MARGIN = 32 };
     return run->decoder.codec->has_b_frames + run->index->depth + sp_decoder_lag(&run->decoder) +
            MARGIN;
+}
+
+int sp_run_picture(sp_run *run, int n) {
+    if (run->remote != NULL) return sp_remote_picture(run, n);
+    return sp_run_next(run, run->index->serials[n] + delay(run));
+}
+
+void sp_run_give_up(sp_run *run) {
+    if (run->remote != NULL) sp_remote_give_up(run);
 }

@@ -8,9 +8,13 @@
 #include "clip/index.h"
 #include "clip/reader.h"
 
+typedef struct sp_remote sp_remote;
+
 typedef struct {
+    sp_remote *remote; /* decodes in another process, of which this is told; NULL: here */
     sp_reader *reader;
     sp_index *index;
+    sp_pool *pool;
     sp_decoder decoder;
     AVPacket *packet; /* read and not yet sent, when `held` */
     AVFrame *picture; /* the one given last */
@@ -22,12 +26,14 @@ typedef struct {
     bool misled;   /* errors after a start that a recovery point promised to be clean */
     bool troubled; /* errors that cannot be told to be of one packet */
     bool careful;  /* in one thread */
+    bool gone;     /* the other process has ended */
     atomic_uint complaints;
     unsigned heard; /* of them */
 } sp_run;
 
-/* Borrows reader and index. */
-bool sp_run_init(sp_run *run, sp_reader *reader, sp_index *index, int threads, sp_error *error);
+/* Borrows reader, index and pool. */
+bool sp_run_init(sp_run *run, sp_reader *reader, sp_index *index, int threads, sp_pool *pool,
+                 sp_error *error);
 void sp_run_clear(sp_run *run);
 
 /* From the next begin on in one thread, where each error is of the packet sent last and what is
@@ -37,11 +43,13 @@ void sp_run_take_care(sp_run *run);
 bool sp_run_begin(sp_run *run, int start);
 /* Whether going on gives frame `number`, and sooner than a new run from `start`. */
 bool sp_run_reaches(const sp_run *run, int number, int start);
-/* Decodes to the next picture: its serial, the picture in `run->picture`. -1 at the end, when
- * astray, and when packet `limit` has been sent and no picture came. */
-int sp_run_picture(sp_run *run, int limit);
-/* Packets to send after a picture's own before it must have come. */
-int sp_run_delay(const sp_run *run);
+/* Decodes to the next picture on the way to frame n: its serial, the picture in `run->picture`. -1
+ * at the end, when astray or gone, and when frame n can no longer come. */
+int sp_run_picture(sp_run *run, int n);
+/* Whoever stops asking before frame n has come says so. */
+void sp_run_give_up(sp_run *run);
+/* Of a run in this process: to the next picture, or -1 when packet `limit` has been sent. */
+int sp_run_next(sp_run *run, int limit);
 /* Whether pictures of `serial` are exact in this run. */
 bool sp_run_is_exact(const sp_run *run, int serial);
 

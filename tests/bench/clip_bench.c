@@ -1,5 +1,6 @@
 /* One timing of one way to read a clip, as a line of JSON. A process each, so that every way begins
- * cold. Usage: clip_bench WAY CLIP [THREADS] [BUDGET-MIB] */
+ * cold. Usage: clip_bench WAY CLIP [THREADS] [BUDGET-MIB] [here]
+ * "here": decoded in this process, not in one of its own. */
 #include <string.h>
 #include <unistd.h>
 
@@ -13,9 +14,11 @@ enum { STEPS = 240 };
 static const char *path;
 static int threads;
 static size_t budget;
+static bool here;
 
 static sp_clip *open_clip(size_t bytes) {
-    const sp_clip_options options = {.cache_bytes = bytes, .threads = threads};
+    const sp_clip_options options = {
+        .cache_bytes = bytes, .threads = threads, .in_this_process = here};
     sp_error error = {0};
     sp_clip *clip = sp_clip_open(path, &options, &error);
     if (clip == NULL) {
@@ -214,6 +217,8 @@ static const struct {
 int main(int count, char **words) {
     if (count < 3) return 2;
     path = words[2];
+    here = count > 5 && strcmp(words[5], "here") == 0;
+    if (!here) sp_decoders_start();
     warm_memory();
     threads = count > 3 ? atoi(words[3]) : 2;
     budget = (size_t)(count > 4 ? atoi(words[4]) : 512) << 20;

@@ -10,6 +10,7 @@
 #include <sys/mman.h>
 #include <sys/resource.h>
 #include <time.h>
+#include <unistd.h>
 
 #include <libavcodec/avcodec.h>
 #include <libavformat/avformat.h>
@@ -20,22 +21,64 @@ static inline double seconds(void) {
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
+/* The processes that another one has started, at most `room`: those of decoders are among them. */
+static inline int children_of(long process, long *list, int room) {
+    char name[64];
+    snprintf(name, sizeof name, "/proc/%ld/task/%ld/children", process, process);
+    FILE *file = fopen(name, "r");
+    int count = 0;
+    while (file != NULL && count < room && fscanf(file, "%ld", &list[count]) == 1) count++;
+    if (file != NULL) fclose(file);
+    return count;
+}
+
+/* The clip's own process, 0: it is read in this one. */
+static inline long decoder_process(void) {
+    long source = 0, decoder = 0;
+    if (children_of(getpid(), &source, 1) < 1 || children_of(source, &decoder, 1) < 1) return 0;
+    return decoder;
+}
+
+/* User and system, in ticks: fields 14 and 15 of proc(5). */
+static inline double cpu_of(long process) {
+    char name[64];
+    unsigned long user = 0, system = 0;
+    snprintf(name, sizeof name, "/proc/%ld/stat", process);
+    FILE *file = process > 0 ? fopen(name, "r") : NULL;
+    if (file == NULL) return 0;
+    if (fscanf(file, "%*d (%*[^)]) %*c %*d %*d %*d %*d %*d %*u %*u %*u %*u %*u %lu %lu", &user,
+               &system) != 2)
+        user = system = 0;
+    fclose(file);
+    return (double)(user + system) / (double)sysconf(_SC_CLK_TCK);
+}
+
 static inline double cpu_seconds(void) {
     struct rusage used;
     getrusage(RUSAGE_SELF, &used);
     return (double)(used.ru_utime.tv_sec + used.ru_stime.tv_sec) +
-           1e-6 * (double)(used.ru_utime.tv_usec + used.ru_stime.tv_usec);
+           1e-6 * (double)(used.ru_utime.tv_usec + used.ru_stime.tv_usec) +
+           cpu_of(decoder_process());
 }
 
-/* Of the memory that is there: what warm_memory gave back is still counted by getrusage. */
-static inline long peak_kib(void) {
-    long peak = 0;
-    char line[128];
-    FILE *file = fopen("/proc/self/status", "r");
+static inline long status_kib(long process, const char *field) {
+    char name[64], line[128], form[32];
+    long value = 0;
+    snprintf(name, sizeof name, "/proc/%ld/status", process);
+    snprintf(form, sizeof form, "%s: %%ld", field);
+    FILE *file = process > 0 ? fopen(name, "r") : NULL;
     while (file != NULL && fgets(line, sizeof line, file) != NULL)
-        if (sscanf(line, "VmHWM: %ld", &peak) == 1) break;
+        if (sscanf(line, form, &value) == 1) break;
     if (file != NULL) fclose(file);
-    return peak;
+    return value;
+}
+
+/* Of the memory that is there: what warm_memory gave back is still counted by getrusage. What two
+ * processes have in common counts once. */
+static inline long peak_kib(void) {
+    const long own = status_kib(getpid(), "VmHWM"), shared = status_kib(getpid(), "RssShmem");
+    const long decoder = decoder_process();
+    return decoder > 0 ? own - shared + status_kib(decoder, "VmHWM") : own;
 }
 
 /* A virtual machine may have given free memory back to its host, and then the first touch of each
