@@ -40,9 +40,10 @@ $(PAGES)/serveplumb-review.5: assets/review.schema.json assets/package/review_ma
 install: install-program install-library ## program, library, pages and desktop files into $(DESTDIR)$(PREFIX)
 
 SHARE = $(DESTDIR)$(PREFIX)/share
-install-program: $(PROGRAM) $(PAGES)/serveplumb.1 $(PAGES)/serveplumb-review.5
+install-program: $(PROGRAM) $(PAGES)/serveplumb.1 $(PAGES)/serveplumb-review.5 $(DEMO)/serve-side.mp4
 	install -D -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/serveplumb
 	install -D -m 644 -t $(SHARE)/serveplumb assets/review.schema.json assets/checks.schema.json
+	install -D -m 644 $(DEMO)/serve-side.mp4 $(SHARE)/serveplumb/demo.mp4
 	install -D -m 644 -t $(SHARE)/doc/serveplumb README.md
 	install -D -m 644 -t $(SHARE)/man/man1 $(PAGES)/serveplumb.1
 	install -D -m 644 -t $(SHARE)/man/man5 $(PAGES)/serveplumb-review.5

@@ -64,6 +64,14 @@ static void advise_go(const page *p, advice *a) {
 static void advise(const page *p, advice *a) {
     switch (p->next.kind) {
     case STEP_OPEN:
+        if (first_walk_offered(p->w)) {
+            snprintf(a->title, sizeof a->title, "First time here?");
+            snprintf(a->hint, sizeof a->hint,
+                     "A walk of two minutes on an invented serve: press Enter, or here. Or open a "
+                     "clip of your own; Esc turns the walk down.");
+            set_keys(a, "Enter");
+            break;
+        }
         snprintf(a->title, sizeof a->title, "Open a clip");
         snprintf(a->hint, sizeof a->hint, "Drop it on the window, or type where it is.");
         set_keys(a, command_keys(act_open, 0));
@@ -113,14 +121,36 @@ static void advise(const page *p, advice *a) {
     }
 }
 
+static void advise_walk(const page *p, advice *a) {
+    const char *title, *hint;
+    const window *w = p->w;
+    first_walk_words(w, a->label, sizeof a->label, &title, &hint);
+    snprintf(a->title, sizeof a->title, "%s", title);
+    snprintf(a->hint, sizeof a->hint, "%s", hint);
+    const int moment = first_walk_moment(w);
+    sp_point_name due;
+    if (moment >= 0) {
+        snprintf(a->keys, sizeof a->keys, "%s  this frame", command_keys(act_name_moment, moment));
+        a->act = act_name_moment;
+        a->argument = moment;
+    } else if (tool_due(w, &due)) {
+        snprintf(a->title, sizeof a->title, "Tap the %s", sp_point_title(due));
+        sentence(a->hint, sizeof a->hint, sp_point_hint(due));
+    }
+}
+
 double guide_paint_next(page *p, spot *keys) {
     advice a = {.label = "next"};
+    const window *w = p->w;
     tool_words(p->w, a.title, sizeof a.title, a.hint, sizeof a.hint);
     if (a.title[0] != '\0') {
         set_keys(&a, "Esc");
         a.act = act_escape;
-    } else
+    } else if (first_walk_is_on(w)) {
+        advise_walk(p, &a);
+    } else {
         advise(p, &a);
+    }
     if (p->w->session.clip != NULL && p->w->session.closed[0] != '\0') {
         snprintf(a.title, sizeof a.title, "For looking only");
         snprintf(a.hint, sizeof a.hint, "The clip is not the one that was reviewed.");

@@ -145,6 +145,8 @@ static const command table[] = {
     {NULL, "", NULL, SDLK_QUESTION, 0, act_keys, 0},
     {NULL, "", NULL, SDLK_QUESTION, SHIFT, act_keys, 0},
     {NULL, "", NULL, SDLK_SLASH, SHIFT, act_keys, 0},
+    {NULL, "F2", "first walk, on a demo clip", SDLK_F2, 0, act_first_walk, 0},
+    {NULL, "Shift F2", "skip a step of the walk", SDLK_F2, SHIFT, act_skip_step, 0},
     {NULL, "Esc", "leave what is begun", SDLK_ESCAPE, 0, act_escape, 0},
     {NULL, "Ctrl Q", "close", SDLK_q, CTRL, act_quit, 0},
 };

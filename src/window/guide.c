@@ -12,6 +12,7 @@ section guide_section(const window *w) {
     if (!window_is_open(w)) return SECTION_WHO;
     if (w->tool.kind == TOOL_POINT || w->tool.kind == TOOL_ALONG) return SECTION_POINTS;
     if (w->tool.kind != TOOL_POINTS) return SECTION_SCALE;
+    if (first_walk_is_on(w)) return first_walk_section(w);
     switch (step_next(&w->session, w->frames.number).kind) {
     case STEP_OPEN:
     case STEP_RELINK:
@@ -236,6 +237,10 @@ static void paint_points(page *p) {
 }
 
 void guide_paint(page *p) {
+    if (first_walk_is_on(p->w)) {
+        page_offer(p, "skip this step", act_skip_step, 0);
+        page_offer(p, "leave the walk", act_first_walk, 0);
+    }
     paint_who(p);
     paint_moments(p);
     paint_points(p);

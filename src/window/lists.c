@@ -58,6 +58,13 @@ void act_recent(window *w, int unused) {
 /* In the sheet, while nothing is open. */
 void recents_paint(page *p) {
     const window *w = p->w;
+    p->y += 8;
+    page_offer(p, "open by path", act_open, 0);
+    if (w->first_walk.clip[0] != '\0')
+        page_offer(p, "a walk on an invented serve", act_first_walk, 0);
+    page_offer(p, "preferences", act_preferences, 0);
+    page_offer(p, "all keys", act_keys, 0);
+    p->y += 8;
     if (w->choices.recent.count == 0) return;
     words bold = brush_body(&p->b), faint = brush_faint(&p->b);
     bold.bold = true;

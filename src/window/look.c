@@ -78,6 +78,9 @@ void act_escape(window *w, int unused) {
         window_touch(w, PART_OVERLAY | PART_SHEET);
     } else if (w->tool.kind != TOOL_POINTS) {
         tool_leave(w);
+    } else if (first_walk_offered(w)) {
+        first_walk_end(w);
+        window_touch(w, PART_SHEET);
     } else if (w->sheet.focus_act != NULL) {
         w->sheet.focus_act = NULL;
         window_touch(w, PART_SHEET);

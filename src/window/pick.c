@@ -73,11 +73,15 @@ void act_next_point(window *w, int by) {
 void act_next_step(window *w, int unused) {
     (void)unused;
     if (!window_is_open(w)) {
-        act_open(w, 0);
+        first_walk_offered(w) ? act_first_walk(w, 0) : act_open(w, 0);
         return;
     }
     if (tool_armed(w)) {
         message_say(w, "Tap it in the picture, or move the cross with Ctrl and the arrows.");
+        return;
+    }
+    if (first_walk_is_on(w)) {
+        first_walk_next(w);
         return;
     }
     const step next = step_next(&w->session, w->frames.number);

@@ -14,6 +14,7 @@
 #include "window/court.h"
 #include "window/display.h"
 #include "window/findings.h"
+#include "window/first_walk.h"
 #include "window/frames.h"
 #include "window/hold.h"
 #include "window/layout.h"
@@ -57,6 +58,7 @@ typedef struct window {
     audio audio;
     tip tip;
     findings findings;
+    first_walk first_walk;
     frames frames;
     beside beside;
     placement placement;

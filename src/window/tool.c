@@ -29,7 +29,7 @@ bool tool_due(const window *w, sp_point_name *point) {
         *point = w->tool.point;
         return true;
     }
-    if (w->tool.kind != TOOL_POINTS) return false;
+    if (w->tool.kind != TOOL_POINTS || (first_walk_is_on(w) && !first_walk_taps(w))) return false;
     const step next = step_next(&w->session, w->frames.number);
     *point = next.point;
     return next.kind == STEP_POINT;

@@ -8,6 +8,7 @@
 #include "window/actions.h"
 #include "window/canvas.h"
 #include "window/commands.h"
+#include "window/demo_clip.h"
 #include "window/display.h"
 #include "window/state.h"
 
@@ -88,6 +89,7 @@ bool window_open(window *w, const char *path) {
     w->sheet.focus_act = NULL;
     w->sheet.measure = -1;
     w->leaving = false;
+    first_walk_end(w);
     w->placement.fitted = true;
     message_dismiss(w);
     char title[300];
@@ -200,6 +202,7 @@ static int refresh(window *w) {
         findings_refresh(w);
         court_refresh(w);
     }
+    first_walk_follow(w);
     if (w->stale == 0) return wait;
     if (!paint(w, &error)) fprintf(stderr, "serveplumb: %s\n", error.message);
     w->stale = 0;
@@ -219,6 +222,7 @@ void window_step(window *w, int most_ms) {
 
 bool window_begin(window *w, sp_error *error) {
     choices_load(w);
+    if (!demo_clip_find(w->first_walk.clip)) w->first_walk.clip[0] = '\0';
     findings_load(w);
     w->play.last = -1;
     w->tool.selected = w->sheet.measure = -1;

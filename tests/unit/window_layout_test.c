@@ -248,6 +248,40 @@ static void check_first_step(window *w) {
     paint_long_sheet(w, "sheet at the first step");
 }
 
+static void check_start(window *w) {
+    paint_part(w, canvas_paint, "picture at the start");
+    w->choices.now.guided = false;
+    paint_long_sheet(w, "sheet at the start");
+    w->choices.now.guided = true;
+    paint_long_sheet(w, "sheet that waits for a clip");
+}
+
+static void the_start_is_read_at_every_size(void **state) {
+    (void)state;
+    window *w = open_window();
+    const session before = w->session;
+    w->session = (session){0};
+    w->choices.recent.count = 0;
+    snprintf(w->first_walk.clip, sizeof w->first_walk.clip, "demo.mp4");
+    at_every_size(w, check_start);
+    w->session = before;
+    close_window(w);
+}
+
+static void check_walk(window *w) {
+    for (w->first_walk.step = 1; w->first_walk.step <= 7; w->first_walk.step++)
+        paint_part(w, sheet_paint, "sheet on the first walk");
+    w->first_walk.step = 0;
+}
+
+static void the_first_walk_is_read_at_every_size(void **state) {
+    (void)state;
+    window *w = open_window();
+    w->session.who = w->session.speed = true;
+    at_every_size(w, check_walk);
+    close_window(w);
+}
+
 static void a_fresh_clip_is_read_at_every_size(void **state) {
     (void)state;
     window *w = open_window();
@@ -371,6 +405,8 @@ static void the_card_of_keys_shows_every_command(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_start_is_read_at_every_size),
+        cmocka_unit_test(the_first_walk_is_read_at_every_size),
         cmocka_unit_test(a_fresh_clip_is_read_at_every_size),
         cmocka_unit_test(points_that_are_due_are_read_at_every_size),
         cmocka_unit_test(every_part_of_a_finished_review_is_read_at_every_size),

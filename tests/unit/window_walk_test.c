@@ -299,21 +299,32 @@ static void check_asked(const walk *k) {
                          1u << SP_POINT_LEFT_HIP);
 }
 
-static void walk_through(way by) {
-    char *clip = made_path("serve.mp4"), command[192];
+static void begin(walk *k, way by) {
+    char *clip = made_path("serve.mp4");
     const made_clip made = {.codec = "libx264", .frames = FRAMES, .group = 6};
     made_write(clip, &made);
-    walk k = {.by = by, .w = calloc(1, sizeof *k.w)};
-    snprintf(k.folder, sizeof k.folder, "%.*s", (int)(strrchr(clip, '/') - clip), clip);
-    setenv("XDG_CONFIG_HOME", k.folder, 1);
-    setenv("XDG_STATE_HOME", k.folder, 1);
-    setenv("XDG_CACHE_HOME", k.folder, 1);
+    *k = (walk){.by = by, .w = calloc(1, sizeof *k->w)};
+    snprintf(k->folder, sizeof k->folder, "%.*s", (int)(strrchr(clip, '/') - clip), clip);
+    setenv("XDG_CONFIG_HOME", k->folder, 1);
+    setenv("XDG_STATE_HOME", k->folder, 1);
+    setenv("XDG_CACHE_HOME", k->folder, 1);
     setenv("SDL_VIDEODRIVER", "dummy", 1);
     setenv("SDL_AUDIODRIVER", "dummy", 1);
     setenv("SDL_RENDER_DRIVER", "software", 1);
     sp_error error = {0};
-    assert_non_null(k.w);
-    if (!window_begin(k.w, &error)) fail_msg("%s", error.message);
+    assert_non_null(k->w);
+    if (!window_begin(k->w, &error)) fail_msg("%s", error.message);
+}
+
+static void remove_all(const walk *k) {
+    char command[192];
+    snprintf(command, sizeof command, "rm -rf '%s'", k->folder);
+    assert_int_equal(system(command), 0);
+}
+
+static void walk_through(way by) {
+    walk k;
+    begin(&k, by);
     assert_true(window_open(k.w, k.folder));
     settle(k.w);
     follow(&k);
@@ -324,8 +335,119 @@ static void walk_through(way by) {
     free(k.w);
     check_asked(&k);
     check_review(&k, zoom);
-    snprintf(command, sizeof command, "rm -rf '%s'", k.folder);
-    assert_int_equal(system(command), 0);
+    remove_all(&k);
+}
+
+/* --- the first walk --------------------------------------------------------------------------- */
+static int measure_index(const window *w, const char *id, const char *moment) {
+    const sp_readout *readout = w->session.readout;
+    for (size_t i = 0; i < sp_readout_count(readout); i++)
+        if (sp_readout_at(readout, i) == sp_readout_find(readout, id, moment)) return (int)i;
+    fail_msg("no measure %s", id);
+    return -1;
+}
+
+static void press_measure(const walk *k, int index) {
+    const sheet *s = &k->w->sheet;
+    if (k->by != BY_KEYS) {
+        press_row(k, act_explain, index);
+        return;
+    }
+    for (int i = 0; i < 80 && (s->focus_act != act_explain || s->focus_argument != index); i++)
+        key(k, SDLK_DOWN, 0);
+    key(k, SDLK_RETURN, 0);
+}
+
+static void press_head(const walk *k, int moment) {
+    if (k->by == BY_KEYS)
+        key(k, SDLK_1 + moment, 0);
+    else
+        press_at(k, (sp_point){k->w->layout.sheet.x + k->w->layout.sheet.w - 40, 25});
+}
+
+static void first_walk_by(way by) {
+    walk k;
+    begin(&k, by);
+    window *w = k.w;
+    snprintf(w->first_walk.clip, sizeof w->first_walk.clip, "%s/serve.mp4", k.folder);
+    settle(w);
+    assert_true(first_walk_offered(w));
+    next_step(&k);
+    assert_int_equal(w->first_walk.step, 1);
+    go(&k, MEANT_FRAMES[0]);
+    assert_int_equal(w->first_walk.step, 2);
+    for (int m = 0; m <= 2; m += 2) {
+        go(&k, MEANT_FRAMES[m]);
+        press_head(&k, m);
+        assert_int_equal(sp_review_moment_frame(w->session.review, moment_kind_at(m)->name),
+                         MEANT_FRAMES[m]);
+    }
+    for (int i = 0; i < 3; i++) {
+        assert_int_equal(w->first_walk.step, 4);
+        sp_point_name due;
+        assert_true(tool_due(w, &due));
+        tap(&k, meant_place(MEANT_FRAMES[2], due));
+    }
+    assert_int_equal(w->first_walk.step, 5);
+    go(&k, MEANT_FRAMES[3]);
+    press_head(&k, 3);
+    assert_int_equal(w->first_walk.step, 6);
+    press_measure(&k, measure_index(w, "forearm_to_plumb", "drop"));
+    assert_int_equal(w->frames.number, MEANT_FRAMES[2]);
+    assert_int_equal(w->first_walk.step, 7);
+    w->sheet.focus_act = NULL;
+    next_step(&k);
+    assert_false(first_walk_is_on(w));
+    assert_true(card_is_up(w)); /* asks for a clip of their own */
+    window_end(w);
+    memset(w, 0, sizeof *w);
+    sp_error error = {0};
+    assert_true(window_begin(w, &error));
+    snprintf(w->first_walk.clip, sizeof w->first_walk.clip, "%s/serve.mp4", k.folder);
+    w->choices.recent.count = 0;
+    assert_false(first_walk_offered(w)); /* never again */
+    window_end(w);
+    free(w);
+    remove_all(&k);
+}
+
+static void the_first_walk_goes_by_touch(void **state) {
+    (void)state;
+    first_walk_by(BY_TOUCH);
+}
+
+static void the_first_walk_goes_by_mouse(void **state) {
+    (void)state;
+    first_walk_by(BY_MOUSE);
+}
+
+static void the_first_walk_goes_by_keys(void **state) {
+    (void)state;
+    first_walk_by(BY_KEYS);
+}
+
+static void the_first_walk_is_skipped_turned_down_and_asked_for_again(void **state) {
+    (void)state;
+    walk k;
+    begin(&k, BY_KEYS);
+    window *w = k.w;
+    snprintf(w->first_walk.clip, sizeof w->first_walk.clip, "%s/serve.mp4", k.folder);
+    settle(w);
+    key(&k, SDLK_ESCAPE, 0);
+    assert_false(first_walk_offered(w));
+    assert_false(window_is_open(w));
+    key(&k, SDLK_F2, 0);
+    assert_true(first_walk_is_on(w));
+    for (int i = 0; i < 7; i++) key(&k, SDLK_F2, KMOD_LSHIFT);
+    assert_false(first_walk_is_on(w));
+    key(&k, SDLK_F2, 0);
+    assert_int_equal(w->first_walk.step, 1);
+    key(&k, SDLK_F2, 0);
+    assert_false(first_walk_is_on(w));
+    assert_true(window_is_open(w));
+    window_end(w);
+    free(w);
+    remove_all(&k);
 }
 
 static void touch_alone_leads_from_a_folder_to_the_still(void **state) {
@@ -348,6 +470,10 @@ int main(void) {
         cmocka_unit_test(touch_alone_leads_from_a_folder_to_the_still),
         cmocka_unit_test(the_mouse_alone_leads_from_a_folder_to_the_still),
         cmocka_unit_test(keys_alone_lead_from_a_folder_to_the_still),
+        cmocka_unit_test(the_first_walk_goes_by_touch),
+        cmocka_unit_test(the_first_walk_goes_by_mouse),
+        cmocka_unit_test(the_first_walk_goes_by_keys),
+        cmocka_unit_test(the_first_walk_is_skipped_turned_down_and_asked_for_again),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -176,5 +176,44 @@ class WalksTest(unittest.TestCase):
         self.check(meant, 0.051)
 
 
+DEMO = pathlib.Path(PROGRAM).parent.parent / "demo" / "serve-side.mp4"
+
+
+@unittest.skipIf(MISSING, f"without {', '.join(MISSING)}")
+@unittest.skipUnless(DEMO.exists(), f"without {DEMO}: make demo-data")
+class FirstWalkTest(unittest.TestCase):
+    def setUp(self):
+        self.screen = Screen()
+        self.window = None
+
+    def tearDown(self):
+        if self.window is not None:
+            self.window.stop()
+        self.screen.close()
+
+    def test_the_first_walk_is_offered_once_on_a_copy_of_the_demo_clip(self):
+        state = self.screen.home / "state" / "serveplumb"
+        self.window = window = Window(self.screen)
+        window.keys("Return")
+        until(lambda: "demo-serve.mp4" in window.name(), "the demo clip")
+        self.assertEqual((state / "demo-serve.mp4").read_bytes(), DEMO.read_bytes())
+        window.keys(*["shift+Right"] * 10, *["Right"] * 5, "1")
+        review = state / "demo-serve.review.json"
+        until(review.exists, "a review of the copy")
+        document = json.loads(review.read_text())
+        self.assertEqual(document["moments"], [{"name": "release", "frame": 105}])
+        self.assertEqual((document["player"]["hand"], document["view"]), ("right", "side"))
+        self.assertEqual(window.close()[0], 0)
+        preferences = json.loads((self.screen.home / "config" / "serveplumb" / "preferences.json").read_text())
+        self.assertTrue(preferences["guided"])
+        (state / "recent.json").unlink()
+        self.window = window = Window(self.screen)
+        window.keys("Return")  # asks for a path: the walk is not offered again
+        until(lambda: self.screen.picture()[:110, 960:].max() < 200, "the line for a path")
+        window.keys("Escape", "F2")
+        until(lambda: "demo-serve.mp4" in window.name(), "the walk that is asked for")
+        until(lambda: not review.exists(), "a fresh start")
+
+
 if __name__ == "__main__":
     unittest.main()
