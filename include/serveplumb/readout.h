@@ -122,6 +122,11 @@ sp_caution_of sp_readout_caution_of(const sp_readout *readout, size_t index);
 size_t sp_catalogue_points(const char *moment, sp_view view, sp_hand hand,
                            sp_point_name points[SP_POINT_COUNT]);
 
+/* Bytes to keep a readout by, on this machine and for this program only; freed by the caller. Back
+ * again: SP_ERROR_FORMAT when they are not whole or of another catalogue. */
+char *sp_readout_detach_kept(const sp_readout *readout, size_t *length, sp_error *error);
+sp_readout *sp_readout_new_kept(const char *bytes, size_t length, sp_error *error);
+
 const char *sp_status_id(sp_status status);    /* "needs_points" */
 const char *sp_status_title(sp_status status); /* "points missing", for people */
 const char *sp_unit_id(sp_unit unit);          /* "deg", "m", "s", "m/s", "ratio" */

@@ -196,7 +196,7 @@ static void work_free(work *w) {
     free(w->plans);
 }
 
-static sp_readout *readout_empty(void) {
+sp_readout *sp_readout_empty(void) {
     sp_readout *readout = calloc(1, sizeof *readout);
     if (readout == NULL) return NULL;
     readout->count = sp_catalogue_count();
@@ -209,7 +209,7 @@ static sp_readout *readout_empty(void) {
 sp_readout *sp_readout_new(const sp_review *review, sp_frame_times times,
                            const sp_readout_options *options, sp_error *error) {
     if (!times_fit(review, times, error)) return NULL;
-    sp_readout *readout = readout_empty();
+    sp_readout *readout = sp_readout_empty();
     work w;
     bool done = false;
     if (!work_new(&w, review, times) || readout == NULL) {

@@ -25,6 +25,9 @@ void sp_cautions_add(sp_readout *readout, sp_caution_of of, const char *text);
  * file, so that window, still, page, clip and findings say the same. */
 bool sp_cautions_fill(sp_readout *readout, const sp_review *review, sp_error *error);
 
+/* Room for every measure of the catalogue; NULL without memory. */
+sp_readout *sp_readout_empty(void);
+
 bool sp_measure_has_number(const sp_measure *measure);
 
 #endif
