@@ -3,6 +3,7 @@
 #define SERVEPLUMB_REVIEW_CLIP_H
 
 #include <stddef.h>
+#include <time.h>
 
 #include "serveplumb/clip.h"
 #include "serveplumb/readout.h"
@@ -21,6 +22,11 @@ bool sp_review_clip_path(const sp_review *review, const char *review_path, char 
 /* What a new review says of its clip: name relative to the review's folder, hash, frames, size. */
 bool sp_review_clip_describe(const sp_clip *clip, const char *clip_path, const char *review_path,
                              sp_review_clip *described, sp_error *error);
+
+/* "reviewed": this day, by the person's own clock. */
+bool sp_review_set_today(sp_review *review, sp_error *error);
+/* A day by that clock: "2027-03-14"; "" when it cannot be told. */
+void sp_day_of_time(time_t when, char day[11]);
 
 /* The frame times of a clip, as the readout and the strip take them; borrowed from the clip. */
 sp_frame_times sp_clip_frame_times(const sp_clip *clip);

@@ -35,6 +35,13 @@ static bool read_view(const cli_call *call, sp_view *view, sp_net *net, sp_error
     return true;
 }
 
+static bool set_day(const cli_call *call, sp_review *review, sp_error *error) {
+    const char *day = cli_value(call, "day");
+    if (day == NULL) return sp_review_set_today(review, error);
+    return sp_review_set_reviewed(review, day, NULL) ||
+           sp_fail(error, SP_ERROR_ARGUMENT, "'--day %s': expected a date such as 2027-03-14", day);
+}
+
 static bool fill(const cli_call *call, sp_review *review, sp_error *error) {
     sp_player player = *sp_review_get_player(review);
     sp_view view = sp_review_get_view(review);
@@ -44,7 +51,7 @@ static bool fill(const cli_call *call, sp_review *review, sp_error *error) {
            cli_number(call, "slowdown", 0.01, 100, &slowdown, error) &&
            sp_review_set_player(review, &player, error) &&
            sp_review_set_view(review, view, net, error) &&
-           sp_review_set_slowdown(review, slowdown, error);
+           sp_review_set_slowdown(review, slowdown, error) && set_day(call, review, error);
 }
 
 static bool make(const cli_call *call, const char *path, sp_error *error) {
@@ -94,6 +101,7 @@ const cli_command cli_new = {
          {"stature", 0, "METRES", "of the player"},
          {"racquet", 0, "METRES", "length of the racquet"},
          {"shoulder", 0, "HISTORY", "healthy, past_trouble, current_trouble or unknown (default)"},
+         {"day", 0, "DATE", "of the review: today (default), or as 2027-03-14"},
          {"slowdown", 0, "FACTOR", "capture rate / clip rate: 8 for 240 shot, 30 stored"}},
     .run = run_new,
 };

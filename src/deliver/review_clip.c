@@ -121,3 +121,15 @@ bool sp_review_path_beside(const char *clip_path, char *path, size_t size) {
     const int written = snprintf(path, size, "%.*s.review.json", length, clip_path);
     return written >= 0 && (size_t)written < size;
 }
+
+void sp_day_of_time(time_t when, char day[11]) {
+    struct tm local;
+    if (localtime_r(&when, &local) == NULL || strftime(day, 11, "%Y-%m-%d", &local) != 10)
+        day[0] = '\0';
+}
+
+bool sp_review_set_today(sp_review *review, sp_error *error) {
+    char day[11];
+    sp_day_of_time(time(NULL), day);
+    return sp_review_set_reviewed(review, day, error);
+}

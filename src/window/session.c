@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/text.h"
+#include "serveplumb/review_clip.h"
 #include "window/search.h"
 
 #define REVIEW_END ".review.json"
@@ -59,7 +60,8 @@ static bool prefer(session *s, const sp_preferences *p, sp_error *error) {
     player.hand = p->hand;
     if (!sp_review_set_player(s->review, &player, error) ||
         !sp_review_set_view(s->review, p->view, sp_view_net(p->view), error) ||
-        !sp_review_set_points_sd(s->review, p->points_sd_px, error))
+        !sp_review_set_points_sd(s->review, p->points_sd_px, error) ||
+        !sp_review_set_today(s->review, error))
         return false;
     char *text = sp_review_detach_text(s->review, error);
     if (text == NULL) return false;
