@@ -42,6 +42,8 @@ int sp_check_get_weight(const sp_check *check);             /* 0 (never proposed
 bool sp_check_is_by_eye(const sp_check *check);             /* no measure tells */
 /* The points that its measures need at their moments, of a player of this hand. */
 size_t sp_check_points(const sp_check *check, sp_hand hand, sp_point_name points[SP_POINT_COUNT]);
+/* The measures that decide it, each once; returns how many, at most `room` are written. */
+size_t sp_check_measures(const sp_check *check, const sp_measure_kind **list, size_t room);
 
 /* --- what came of them ----------------------------------------------------------------------- */
 typedef enum {
@@ -120,6 +122,27 @@ size_t sp_findings_to_send(const sp_findings *findings, const sp_finding **list,
  * caution of the drop where it is seen, and that this is no medical advice. */
 size_t sp_findings_caution_count(const sp_findings *findings);
 const char *sp_findings_caution_at(const sp_findings *findings, size_t index);
+
+/* --- what was asked last time ---------------------------------------------------------------- */
+/* The checks that were sent with this review to be worked on: seen by the coach as not met. In its
+ * order of work; returns how many there are, at most `room` are written. */
+size_t sp_checks_asked(const sp_checks *checks, const sp_review *review, const sp_check **list,
+                       size_t room);
+/* "met", "not met yet", "within error", "not seen": the answer that a finding gives. */
+const char *sp_asked_answer(sp_check_status now);
+
+typedef struct {
+    const sp_finding *finding; /* as it is now */
+    const char *day;           /* "2027-03-14", when it was asked */
+    const char *words;         /* "Asked on 2027-03-14: ... Now: within error. ..." */
+} sp_asked;
+#define SP_ASKED_MAX 16
+
+/* Asks back what an earlier review asked; what was asked twice is asked once, as of the later day.
+ * The caution of the drop joins those of the findings when it was the drop. */
+bool sp_findings_ask(sp_findings *findings, const sp_review *earlier, sp_error *error);
+size_t sp_findings_asked_count(const sp_findings *findings);
+sp_asked sp_findings_asked_at(const sp_findings *findings, size_t index);
 
 /* A text ready to send that asks for the clip in which most of what is unseen can be seen; "" when
  * nothing is unseen. `view` (may be NULL) gets where from. */

@@ -9,6 +9,7 @@
 #include "cli/commands.h"
 #include "cli/opened.h"
 #include "cli/units.h"
+#include "serveplumb/last_time.h"
 
 #define COLUMNS 96
 
@@ -94,6 +95,9 @@ static void print_people(const sp_review *review, const sp_findings *findings, b
     bool folded = false;
     printf("%s, seen from the %s, %s-handed\n", sp_review_get_clip(review)->file,
            sp_view_id(sp_review_get_view(review)), sp_hand_id(sp_review_get_player(review)->hand));
+    if (sp_findings_asked_count(findings) > 0) printf("\nWhat was asked last time\n");
+    for (size_t i = 0; i < sp_findings_asked_count(findings); i++)
+        print_wrapped(sp_findings_asked_at(findings, i).words, 2);
     for (size_t i = 0; i < sp_findings_count(findings); i++) {
         const sp_finding *finding = sp_findings_at(findings, i);
         if (i == 0 || sp_findings_at(findings, i - 1)->group != finding->group)
@@ -126,7 +130,9 @@ static bool tell(const cli_call *call, const sp_review *review, const sp_readout
     sp_checks *checks = cli_checks(error);
     sp_findings *findings =
         checks == NULL ? NULL : sp_findings_new(checks, review, readout, units, error);
-    bool good = findings != NULL;
+    sp_last_time last = sp_last_time_read(review, call->operand);
+    bool good = findings != NULL && sp_last_time_ask(&last, findings, error);
+    sp_last_time_free(&last);
     if (good && cli_given(call, "json"))
         good = print_json(call, review, findings, error);
     else if (good)

@@ -9,6 +9,7 @@
 #include "cli/opened.h"
 #include "cli/reel_defaults.h"
 #include "cli/units.h"
+#include "serveplumb/last_time.h"
 #include "serveplumb/page.h"
 
 typedef struct {
@@ -67,6 +68,13 @@ static bool place_reel(serve *s, sp_page_part *part, sp_error *error) {
     return true;
 }
 
+static bool ask_back(serve *s, const char *path, sp_error *error) {
+    sp_last_time last = sp_last_time_read(s->opened.review, path);
+    const bool good = sp_last_time_ask(&last, s->findings, error);
+    sp_last_time_free(&last);
+    return good;
+}
+
 static bool open_serve(const cli_call *call, report *r, int index, sp_units units,
                        sp_error *error) {
     const sp_clip_options cache = {.cache_bytes = CLI_REEL_CACHE_BYTES};
@@ -74,7 +82,7 @@ static bool open_serve(const cli_call *call, report *r, int index, sp_units unit
     r->count = index + 1;
     if (!cli_open(call->operands[index], &cache, &s->opened, error)) return false;
     s->findings = sp_findings_new(r->checks, s->opened.review, s->opened.readout, units, error);
-    if (s->findings == NULL) return false;
+    if (s->findings == NULL || !ask_back(s, call->operands[index], error)) return false;
     r->parts[index] = (sp_page_part){.clip = s->opened.clip,
                                      .review = s->opened.review,
                                      .readout = s->opened.readout,

@@ -86,10 +86,33 @@ static size_t add_group(sp_page *page, const sp_finding *const *sent, size_t cou
     return added;
 }
 
+/* The answer to what was asked last time, once the coach has seen it. */
+static bool may_answer(const sp_finding *finding) {
+    return finding->seen ||
+           (finding->status != SP_CHECK_MET && finding->status != SP_CHECK_NOT_MET);
+}
+
+static void add_asked(sp_page *page, const sp_findings *findings) {
+    size_t told = 0;
+    for (size_t i = 0; i < sp_findings_asked_count(findings); i++) {
+        const sp_asked asked = sp_findings_asked_at(findings, i);
+        if (!may_answer(asked.finding)) continue;
+        if (told++ == 0) {
+            sp_page_heading(page, "What was asked last time");
+            sp_text_append(&page->html, "<ul>\n");
+        }
+        sp_text_append(&page->html, "<li>");
+        sp_html_text(&page->html, asked.words);
+        sp_text_append(&page->html, "</li>\n");
+    }
+    if (told > 0) sp_text_append(&page->html, "</ul>\n");
+}
+
 /* What is good comes before what is to be worked on, as it does for the coach. */
 void sp_page_findings(sp_page *page, const sp_page_part *part) {
     const sp_finding *sent[SENT_MAX];
     if (part->findings == NULL) return;
+    add_asked(page, part->findings);
     size_t count = sp_findings_to_send(part->findings, sent, SENT_MAX);
     if (count > SENT_MAX) count = SENT_MAX;
     if (count == 0) return;
@@ -115,9 +138,13 @@ void sp_page_notes(sp_page *page, const sp_page_part *part) {
 void sp_page_cautions(sp_page *page, const sp_page_part *part) {
     sp_text_format(&page->html, "<section id=\"care-%d\">\n", page->part);
     sp_page_heading(page, "Please read");
-    for (size_t i = 0; i < sp_readout_caution_count(part->readout); i++)
-        if (part->findings != NULL ||
-            sp_readout_caution_of(part->readout, i) != SP_CAUTION_OF_MEASURING)
+    const bool found = part->findings != NULL;
+    const size_t count =
+        found ? sp_findings_caution_count(part->findings) : sp_readout_caution_count(part->readout);
+    for (size_t i = 0; i < count; i++)
+        if (found)
+            sp_page_paragraph(page, "own care", sp_findings_caution_at(part->findings, i));
+        else if (sp_readout_caution_of(part->readout, i) != SP_CAUTION_OF_MEASURING)
             sp_page_paragraph(page, "own care", sp_readout_caution_at(part->readout, i));
     sp_text_append(&page->html, "</section>\n");
 }

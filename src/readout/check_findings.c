@@ -172,7 +172,7 @@ static void sort(sp_findings *findings) {
     }
 }
 
-static bool add_caution(sp_findings *findings, const char *text) {
+bool sp_findings_add_caution(sp_findings *findings, const char *text) {
     assert(findings->caution_count < SP_FINDINGS_CAUTIONS_MAX);
     char *copy = strdup(text);
     if (copy == NULL) return false;
@@ -182,7 +182,7 @@ static bool add_caution(sp_findings *findings, const char *text) {
 
 static bool add_cautions(sp_findings *findings, const sp_readout *readout) {
     for (size_t i = 0; i < sp_readout_caution_count(readout); i++)
-        if (!add_caution(findings, sp_readout_caution_at(readout, i))) return false;
+        if (!sp_findings_add_caution(findings, sp_readout_caution_at(readout, i))) return false;
     return true;
 }
 
@@ -211,6 +211,8 @@ sp_findings *sp_findings_new(const sp_checks *checks, const sp_review *review,
     sp_findings *findings = calloc(1, sizeof *findings);
     if (findings != NULL) {
         findings->count = checks->count;
+        findings->checks = checks;
+        findings->shoulder = w.shoulder;
         findings->items = calloc(checks->count + 1, sizeof *findings->items);
         findings->order = calloc(checks->count + 1, sizeof *findings->order);
         if (findings->items != NULL && findings->order != NULL && fill(findings, &w))
@@ -231,6 +233,7 @@ void sp_findings_free(sp_findings *findings) {
         free(item->place_why);
     }
     for (size_t i = 0; i < findings->caution_count; i++) free(findings->cautions[i]);
+    for (size_t i = 0; i < findings->asked_count; i++) free(findings->asked[i].words);
     free(findings->items);
     free(findings->order);
     free(findings->next_clip);

@@ -4,7 +4,8 @@
 
 #include "readout/checks.h"
 
-#define SP_FINDINGS_CAUTIONS_MAX 8
+/* Those of the readout, and that of the drop where it was asked for only. */
+#define SP_FINDINGS_CAUTIONS_MAX 9
 
 typedef struct {
     sp_finding shown;
@@ -14,6 +15,12 @@ typedef struct {
     bool proposed; /* of the first two */
 } sp_kept_item;
 
+typedef struct {
+    const sp_finding *finding;
+    char day[16];
+    char *words; /* owned */
+} sp_kept_asked;
+
 struct sp_findings {
     sp_kept_item *items;
     size_t *order; /* of the items, for people */
@@ -22,7 +29,13 @@ struct sp_findings {
     size_t caution_count;
     char *next_clip; /* owned */
     sp_view next_view;
+    const sp_checks *checks;
+    sp_shoulder shoulder;
+    sp_kept_asked asked[SP_ASKED_MAX];
+    size_t asked_count;
 };
+
+bool sp_findings_add_caution(sp_findings *findings, const char *text);
 
 /* check_next_clip.c: the text, to be freed; NULL without memory. */
 char *sp_next_clip_detach(const sp_findings *findings, const sp_review *review,

@@ -81,6 +81,21 @@ static void put_next_clip(sp_text *text, const sp_findings *findings) {
     sp_json_close(text, '}');
 }
 
+static void put_asked(sp_text *text, const sp_findings *findings) {
+    sp_json_open(text, "asked", '[');
+    for (size_t i = 0; i < findings->asked_count; i++) {
+        const sp_kept_asked *asked = &findings->asked[i];
+        sp_json_open(text, NULL, '{');
+        sp_json_string(text, "id", asked->finding->check->id);
+        sp_json_string(text, "title", asked->finding->check->title);
+        sp_json_string(text, "asked_on", asked->day);
+        sp_json_string(text, "now", sp_check_status_id(asked->finding->status));
+        sp_json_string(text, "words", asked->words);
+        sp_json_close(text, '}');
+    }
+    sp_json_close(text, ']');
+}
+
 static void put_findings(sp_text *text, const sp_findings *findings, const sp_review *review,
                          const char *review_name) {
     const sp_hand hand = sp_review_get_player(review)->hand;
@@ -91,6 +106,7 @@ static void put_findings(sp_text *text, const sp_findings *findings, const sp_re
     for (size_t i = 0; i < findings->count; i++)
         put_finding(text, sp_findings_at(findings, i), hand);
     sp_json_close(text, ']');
+    put_asked(text, findings);
     put_next_clip(text, findings);
     sp_json_open(text, "cautions", '[');
     for (size_t i = 0; i < findings->caution_count; i++)

@@ -111,3 +111,14 @@ size_t sp_check_points(const sp_check *check, sp_hand hand, sp_point_name points
         if (wanted[i]) points[count++] = sp_point_for_hand((sp_point_name)i, hand);
     return count;
 }
+
+size_t sp_check_measures(const sp_check *check, const sp_measure_kind **list, size_t room) {
+    size_t count = 0;
+    for (int t = 0; t < check->test_count; t++) {
+        const sp_check_limit *limit = &check->tests[t].limit;
+        if (!limit->has_low && !limit->has_high) continue; /* only shown */
+        if (count < room) list[count] = limit->kind;
+        count++;
+    }
+    return count;
+}

@@ -20,7 +20,20 @@ void findings_load(window *w) {
 void findings_free(window *w) {
     sp_findings_free(w->findings.now);
     sp_checks_free(w->findings.checks);
+    sp_last_time_free(&w->findings.last);
     w->findings = (findings){.open = ""};
+}
+
+/* Looked for once for each review, its day and its player, not after every edit. */
+static void look_back(window *w) {
+    const session *s = &w->session;
+    char of[sizeof w->findings.last_of];
+    snprintf(of, sizeof of, "%d %s %s", (int)sp_review_get_player(s->review)->hand,
+             sp_review_get_reviewed(s->review), s->review_path);
+    if (strcmp(of, w->findings.last_of) == 0) return;
+    memcpy(w->findings.last_of, of, sizeof of);
+    sp_last_time_free(&w->findings.last);
+    w->findings.last = sp_last_time_read(s->review, s->review_path);
 }
 
 void findings_refresh(window *w) {
@@ -30,7 +43,9 @@ void findings_refresh(window *w) {
     if (w->findings.checks == NULL || !window_is_open(w)) return;
     w->findings.now = sp_findings_new(w->findings.checks, w->session.review, w->session.readout,
                                       w->units, &error);
-    if (w->findings.now == NULL) message_problem(w, &error);
+    look_back(w);
+    if (w->findings.now == NULL || !sp_last_time_ask(&w->findings.last, w->findings.now, &error))
+        message_problem(w, &error);
 }
 
 static const sp_finding *unfolded(const window *w) {

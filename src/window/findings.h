@@ -3,12 +3,15 @@
 #define SP_WINDOW_FINDINGS_H
 
 #include "serveplumb/check.h"
+#include "serveplumb/last_time.h"
 
 struct window;
 
 typedef struct {
     sp_checks *checks; /* NULL: none could be had */
     sp_findings *now;
+    sp_last_time last;           /* what was asked before this review */
+    char last_of[4096 + 64];     /* of which review it was looked for */
     char open[SP_REVIEW_ID_MAX]; /* id of the check that is unfolded; "": none */
 } findings;
 

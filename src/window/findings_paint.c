@@ -39,7 +39,7 @@ static void paint_offers(page *p, const sp_finding *f) {
     if (f->place > 1) page_offer(p, "work on it sooner", act_order, -1);
     if (f->place > 0) page_offer(p, "work on it later", act_order, 1);
     if (f->advice[0] != '\0') page_offer(p, "in my own words", act_say, 0);
-    if (f->advice[0] != '\0' || f->status == SP_CHECK_MET)
+    if (f->seen || f->group == SP_FINDINGS_GOOD || f->group == SP_FINDINGS_FIRST)
         page_offer(p, f->seen ? "do not send it after all" : "I have read this: it may be sent",
                    act_seen, !f->seen);
 }
@@ -78,6 +78,20 @@ static void paint_group_title(page *p, sp_findings_group group) {
     bold.bold = true;
     brush_line(&p->b, bold, p->x + 26, p->y + 20, p->width - 26, sp_findings_group_title(group));
     p->y += 32;
+}
+
+/* The thread from the last review to this one. */
+static void paint_asked(page *p, const sp_findings *all) {
+    words bold = brush_faint(&p->b);
+    bold.bold = true;
+    if (sp_findings_asked_count(all) == 0) return;
+    brush_line(&p->b, bold, p->x + 26, p->y + 20, p->width - 26, "what was asked last time");
+    p->y += 32;
+    for (size_t i = 0; i < sp_findings_asked_count(all); i++) {
+        const sp_asked asked = sp_findings_asked_at(all, i);
+        brush_sign(&p->b, sign_of(asked.finding), p->x + 8, p->y + 13);
+        page_text(p, asked.words);
+    }
 }
 
 static void count_groups(const sp_findings *all, int *good, int *work) {
@@ -136,6 +150,7 @@ void findings_paint(page *p) {
     const sign state = good + work > 0 ? SIGN_DONE : SIGN_MISSING;
     if (!page_section(p, SECTION_CHECKS, "Checks", summary, state)) return;
     paint_cautions(p, all);
+    paint_asked(p, all);
     for (size_t i = 0; i < sp_findings_count(all); i++) {
         const sp_finding *f = sp_findings_at(all, i);
         if (i == 0 || sp_findings_at(all, i - 1)->group != f->group) paint_group_title(p, f->group);
