@@ -7,7 +7,7 @@
 
 /* Pictures and clip stand in the page; a clip beside it is a file of the same folder. Nothing else
  * may be fetched, and nothing may run. */
-static void add_head(sp_page *page, bool beside) {
+void sp_page_begin(sp_page *page, const char *title, bool beside) {
     sp_text *html = &page->html;
     sp_text_append(html, "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     sp_text_format(html,
@@ -19,10 +19,13 @@ static void add_head(sp_page *page, bool beside) {
                          "<meta name=\"viewport\" content=\"width=device-width, "
                          "initial-scale=1\">\n"
                          "<meta name=\"format-detection\" content=\"telephone=no, date=no, "
-                         "address=no, email=no\">\n<title>Serve review</title>\n<style>");
+                         "address=no, email=no\">\n");
+    sp_text_format(html, "<title>%s</title>\n<style>", title);
     sp_text_append(html, sp_page_style);
-    sp_text_append(html, "</style>\n</head>\n<body>\n<main>\n");
+    sp_text_format(html, "</style>\n</head>\n<body>\n<main>\n<h1>%s</h1>\n", title);
 }
+
+void sp_page_end(sp_page *page) { sp_text_append(&page->html, "</main>\n</body>\n</html>\n"); }
 
 /* Who, when and from where; names only where the coach wants them. */
 static void add_about(sp_page *page, const sp_page_part *part) {
@@ -69,12 +72,11 @@ static bool add_part(sp_page *page, const sp_page_part *part, int count, sp_erro
 }
 
 static bool add_all(sp_page *page, const sp_page_part *parts, int count, sp_error *error) {
-    sp_text_append(&page->html, "<h1>Serve review</h1>\n");
     page->level = 2;
     if (count > 1 && !sp_page_beside(page, &parts[0], &parts[1], error)) return false;
     for (page->part = 0; page->part < count; page->part++)
         if (!add_part(page, &parts[page->part], count, error)) return false;
-    sp_text_append(&page->html, "</main>\n</body>\n</html>\n");
+    sp_page_end(page);
     return true;
 }
 
@@ -84,7 +86,7 @@ bool sp_page_write(const sp_page_part *parts, int count, const sp_page_options *
     bool beside = false;
     for (int i = 0; i < count; i++)
         beside = beside || (parts[i].reel_path != NULL && !sp_page_holds(parts[i].reel_path));
-    add_head(&page, beside);
+    sp_page_begin(&page, "Serve review", beside);
     bool good = add_all(&page, parts, count, error);
     if (good && page.html.failed)
         good =

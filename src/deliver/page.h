@@ -15,6 +15,10 @@ typedef struct {
 /* The sheet of styles, and its SHA-256 as the policy names it. */
 extern const char sp_page_style[], sp_page_style_hash[];
 
+/* Up to the heading of the whole, and what closes it. `beside`: plays a clip of its folder. */
+void sp_page_begin(sp_page *page, const char *title, bool beside);
+void sp_page_end(sp_page *page);
+
 void sp_page_heading(sp_page *page, const char *title);
 /* A line of plain words; `kind` a class of the style, NULL: none. */
 void sp_page_paragraph(sp_page *page, const char *kind, const char *text);

@@ -1,0 +1,115 @@
+#include "deliver/kept.h"
+
+#include <dirent.h>
+#include <fcntl.h>
+#include <inttypes.h>
+#include <limits.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/file.h"
+#include "serveplumb/clip.h"
+#include "serveplumb/preferences.h"
+#include "serveplumb/review_clip.h"
+
+/* A readout is about 10 kB, a picture about 300 kB. */
+#define FILES_MAX 4000
+#define BYTES_MAX ((size_t)8 << 20)
+
+static bool put_file(sp_text *key, const char *path) {
+    struct stat facts;
+    if (stat(path, &facts) != 0) return false;
+    sp_text_format(key, " %lld %lld.%09ld", (long long)facts.st_size,
+                   (long long)facts.st_mtim.tv_sec, facts.st_mtim.tv_nsec);
+    return true;
+}
+
+bool sp_kept_put_source(sp_text *key, const sp_review *review, const char *review_path) {
+    char hex[65], clip[PATH_MAX];
+    if (!sp_file_sha256(review_path, hex, NULL) ||
+        !sp_review_clip_path(review, review_path, clip, sizeof clip))
+        return false;
+    sp_text_format(key, " %s", hex);
+    return put_file(key, clip) && put_file(key, "/proc/self/exe");
+}
+
+/* FNV-1a; the whole key stands in the file, so that two of one hash are told apart. */
+static bool path_of(const char *key, char *path, size_t size) {
+    uint64_t hash = 14695981039346656037u;
+    for (const char *c = key; *c != '\0'; c++) hash = (hash ^ (unsigned char)*c) * 1099511628211u;
+    char name[32];
+    snprintf(name, sizeof name, "kept/%016" PRIx64, hash);
+    return sp_xdg_path(SP_XDG_CACHE, name, path, size);
+}
+
+bool sp_kept_read(const char *key, char **bytes, size_t *length) {
+    char path[PATH_MAX];
+    const size_t head = strlen(key) + 1;
+    if (!path_of(key, path, sizeof path) || !sp_file_read(path, BYTES_MAX, bytes, length, NULL))
+        return false;
+    if (*length < head || memcmp(*bytes, key, head) != 0) {
+        free(*bytes);
+        return false;
+    }
+    *length -= head;
+    memmove(*bytes, *bytes + head, *length);
+    return true;
+}
+
+void sp_kept_write(const char *key, const void *bytes, size_t length) {
+    char path[PATH_MAX];
+    sp_text whole = {0};
+    sp_text_append_bytes(&whole, key, strlen(key) + 1);
+    sp_text_append_bytes(&whole, bytes, length);
+    if (!whole.failed && whole.length <= BYTES_MAX && path_of(key, path, sizeof path) &&
+        sp_xdg_make_room(path, NULL))
+        sp_file_write(path, sp_text_get(&whole), whole.length, NULL);
+    sp_text_clear(&whole);
+}
+
+/* --- not too many ---------------------------------------------------------------------------- */
+typedef struct {
+    struct timespec when;
+    char name[NAME_MAX + 1];
+} kept_file;
+
+static int by_age(const void *one, const void *other) {
+    const struct timespec *a = &((const kept_file *)one)->when,
+                          *b = &((const kept_file *)other)->when;
+    if (a->tv_sec != b->tv_sec) return a->tv_sec < b->tv_sec ? -1 : 1;
+    return (a->tv_nsec > b->tv_nsec) - (a->tv_nsec < b->tv_nsec);
+}
+
+static size_t list(DIR *folder, kept_file *files, size_t room) {
+    size_t count = 0;
+    for (struct dirent *entry = readdir(folder); entry != NULL && count < room;
+         entry = readdir(folder)) {
+        struct stat facts;
+        if (entry->d_name[0] == '.' ||
+            fstatat(dirfd(folder), entry->d_name, &facts, AT_SYMLINK_NOFOLLOW) != 0 ||
+            !S_ISREG(facts.st_mode))
+            continue;
+        files[count].when = facts.st_mtim;
+        sp_text_copy(files[count++].name, sizeof files[0].name, entry->d_name);
+    }
+    return count;
+}
+
+void sp_kept_prune(void) {
+    char path[PATH_MAX];
+    if (!sp_xdg_path(SP_XDG_CACHE, "kept", path, sizeof path)) return;
+    DIR *folder = opendir(path);
+    const size_t room = (size_t)FILES_MAX * 2;
+    kept_file *files = folder == NULL ? NULL : calloc(room, sizeof *files);
+    if (files != NULL) {
+        const size_t count = list(folder, files, room);
+        qsort(files, count, sizeof *files, by_age);
+        for (size_t i = 0; count > FILES_MAX && i < count - FILES_MAX; i++)
+            unlinkat(dirfd(folder), files[i].name, 0);
+    }
+    free(files);
+    if (folder != NULL) closedir(folder);
+}
