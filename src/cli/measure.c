@@ -1,11 +1,14 @@
 /* `measure`: the readout of a review. */
+#include <limits.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/text.h"
+#include "cli/batch.h"
 #include "cli/commands.h"
+#include "cli/paths.h"
 #include "cli/units.h"
 #include "serveplumb/review_clip.h"
 
@@ -122,14 +125,11 @@ static void print_people(const sp_review *review, const sp_readout *readout, sp_
         printf("%s%s\n", i == 0 ? "\n" : "", sp_readout_caution_at(readout, i));
 }
 
-/* RFC 4180: quotes doubled, the field quoted. */
 static void print_csv_text(const char *text) {
-    putchar('"');
-    for (const char *c = text; *c != '\0'; c++) {
-        if (*c == '"') putchar('"');
-        putchar(*c);
-    }
-    putchar('"');
+    sp_text field = {0};
+    cli_csv_text(&field, text);
+    fputs(sp_text_get(&field), stdout);
+    sp_text_clear(&field);
 }
 
 static void print_csv(const sp_readout *readout) {
@@ -178,13 +178,9 @@ static bool measure(const cli_call *call, const sp_review *review, sp_units unit
     return good;
 }
 
-static int run_measure(const cli_call *call) {
+static int measure_one(const cli_call *call) {
     sp_error error = {0};
     sp_units units;
-    if (cli_given(call, "json") && cli_given(call, "csv")) {
-        sp_fail(&error, SP_ERROR_ARGUMENT, "--json and --csv exclude each other; give one");
-        return cli_fail(&error);
-    }
     if (!cli_units(call, &units, &error)) return cli_fail(&error);
     sp_review *review = sp_review_read(call->operand, &error);
     if (review == NULL) return cli_fail(&error);
@@ -193,12 +189,49 @@ static int run_measure(const cli_call *call) {
     return good ? cli_done() : cli_fail(&error);
 }
 
+/* --- many ------------------------------------------------------------------------------------ */
+static bool find_many(const cli_call *call, cli_paths *paths, long long *jobs, sp_error *error) {
+    if (!cli_given(call, "csv"))
+        return sp_fail(error, SP_ERROR_ARGUMENT,
+                       "several reviews are measured as a table: add --csv, one line a review");
+    if (!cli_integer(call, "jobs", 1, 256, jobs, error)) return false;
+    for (int i = 0; i < call->operand_count; i++)
+        if (!cli_paths_add(paths, call->operands[i], error)) return false;
+    return true;
+}
+
+static int measure_many(const cli_call *call) {
+    sp_error error = {0};
+    cli_paths paths = {0};
+    long long jobs = 0;
+    const bool good = find_many(call, &paths, &jobs, &error);
+    const int status = good ? cli_batch_measure(&paths, (int)jobs) : cli_fail(&error);
+    cli_paths_clear(&paths);
+    return status;
+}
+
+static int run_measure(const cli_call *call) {
+    if (cli_given(call, "json") && cli_given(call, "csv")) {
+        sp_error error = {0};
+        sp_fail(&error, SP_ERROR_ARGUMENT, "--json and --csv exclude each other; give one");
+        return cli_fail(&error);
+    }
+    const bool many =
+        call->operand_count > 1 || cli_given(call, "jobs") || cli_is_folder(call->operand);
+    return many ? measure_many(call) : measure_one(call);
+}
+
 const cli_command cli_measure = {
     .name = "measure",
-    .operand = "REVIEW",
-    .summary = "the readout: every measure with its interval, or why it cannot be had",
+    .operand = "REVIEW|FOLDER",
+    .operand_repeats = true,
+    .operand_most = INT_MAX,
+    .summary = "the readout: every measure with its interval, or why not",
     .options = {{"json", 0, NULL, "as JSON, in SI units and degrees"},
-                {"csv", 0, NULL, "as CSV, in SI units and degrees"},
+                {"csv", 0, NULL,
+                 "as CSV, in SI units and degrees: of one review a line for each "
+                 "measure, of several or a folder a line for each review"},
+                {"jobs", 'j', "N", "reviews at a time; else one for each processor"},
                 {"units", 0, "UNITS", "for people: metric (default) or imperial"}},
     .run = run_measure,
 };
