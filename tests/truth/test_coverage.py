@@ -18,6 +18,13 @@ class Coverage(unittest.TestCase):
         self.assertIn("by the court's landmarks", done.stdout)
         self.assertEqual(done.returncode, 0, done.stdout)
 
+    def test_pairs_without_a_change_are_rarely_called_changed_and_true_changes_are_found(self):
+        """10 pairs of three serves a day by another camera, at most 5 % and at least 95 % by what so few scatter."""
+        done = subprocess.run([COVERAGE, "--pairs", "10", "--day", "3"], capture_output=True, text=True,
+                              stdin=subprocess.DEVNULL, check=False)
+        self.assertIn("no true change", done.stdout)
+        self.assertEqual(done.returncode, 0, done.stdout)
+
 
 if __name__ == "__main__":
     unittest.main()
