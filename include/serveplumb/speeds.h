@@ -54,6 +54,8 @@ sp_speeds *sp_speeds_new(sp_error *error);
 void sp_speeds_free(sp_speeds *speeds);
 size_t sp_speeds_count(const sp_speeds *speeds); /* in the order in which they were added */
 const sp_speed *sp_speeds_at(const sp_speeds *speeds, size_t index);
+/* At the end; a copy. */
+bool sp_speeds_put(sp_speeds *speeds, const sp_speed *speed, sp_error *error);
 size_t sp_speeds_fault_count(const sp_speeds *speeds);
 const sp_speed_fault *sp_speeds_fault_at(const sp_speeds *speeds, size_t index);
 

@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "cli/commands.h"
+#include "cli/compare_speeds.h"
 #include "cli/opened.h"
 #include "cli/paths.h"
 #include "cli/units.h"
@@ -142,8 +143,103 @@ typedef struct {
     sp_compare_options options;
     char names[2048];
     const char *ids[MEASURES_MAX];
+    cli_side_speeds speeds;
+    sp_text together; /* what changed together with the speed */
+    bool common;      /* the sides have a view in common */
     size_t told;
 } comparing;
+
+/* --- speeds, and what is left out ------------------------------------------------------------ */
+static bool find_speeds(comparing *c, sp_error *error) {
+    const size_t count = c->before.count + c->after.count;
+    const sp_review **reviews = calloc(count + 1, sizeof(sp_review *));
+    if (reviews == NULL) return sp_fail(error, SP_ERROR_MEMORY, "no memory left for the serves");
+    for (size_t i = 0; i < count; i++)
+        reviews[i] = i < c->before.count ? c->before.opened[i].review
+                                         : c->after.opened[i - c->before.count].review;
+    const bool good =
+        cli_side_speeds_find(reviews, c->before.count, reviews + c->before.count, c->after.count,
+                             cli_value(c->call, "speeds"), c->options.units, &c->speeds, error);
+    free(reviews);
+    return good;
+}
+
+static bool has_view(const side *s, sp_view view) {
+    for (size_t i = 0; i < s->count; i++)
+        if (sp_review_get_view(s->opened[i].review) == view) return true;
+    return false;
+}
+
+/* A view that only one side has tells nothing, and is not passed over in silence. */
+static void print_left_out(const side *of, const side *other, bool json, bool *first) {
+    for (size_t i = 0; i < of->count; i++) {
+        const sp_view view = sp_review_get_view(of->opened[i].review);
+        if (has_view(other, view)) continue;
+        if (json) {
+            sp_text name = {0};
+            sp_text_append_json_string(&name, of->paths.list[i]);
+            printf("%s%s", *first ? "" : ", ", sp_text_get(&name));
+            sp_text_clear(&name);
+        } else {
+            printf("%s  %s (%s view)\n",
+                   *first ? "\nleft out: the other side has no serve of that view\n" : "",
+                   of->paths.list[i], sp_view_id(view));
+        }
+        *first = false;
+    }
+}
+
+static void print_all_left_out(const comparing *c, bool json) {
+    bool first = true;
+    if (!c->common) return;
+    print_left_out(&c->before, &c->after, json, &first);
+    print_left_out(&c->after, &c->before, json, &first);
+}
+
+static void print_json_end(const comparing *c) {
+    const sp_speed_change *change = &c->speeds.change;
+    printf("\n],\n\"left_out\": [");
+    print_all_left_out(c, true);
+    printf("],\n\"speeds\": ");
+    if (!c->speeds.compared) {
+        puts("null}");
+        return;
+    }
+    sp_text text = {0};
+    sp_text_format(&text, "{\"difference\": %.9g, \"unit\": \"m/s\", \"differs\": %s, \"words\": ",
+                   change->after->summary.mean - change->before->summary.mean,
+                   change->differs ? "true" : "false");
+    sp_text_append_json_string(&text, change->words);
+    sp_text_append(&text, ", \"conclusion\": ");
+    sp_text_append_json_string(&text, change->conclude);
+    printf("%s, \"together\": [%s]}}\n", sp_text_get(&text), sp_text_get(&c->together));
+    sp_text_clear(&text);
+}
+
+static void print_people_end(const comparing *c) {
+    print_all_left_out(c, false);
+    if (c->speeds.compared)
+        printf("\nserve speed\n%s\n%s\n%s", c->speeds.change.words, c->speeds.change.conclude,
+               sp_text_get(&c->together));
+    else if (c->speeds.why[0] != '\0')
+        printf("\n%s\n", c->speeds.why);
+}
+
+static void take_together(comparing *c, const sp_comparison *comparison) {
+    const bool json = cli_given(c->call, "json");
+    for (size_t i = 0; c->speeds.compared && i < sp_comparison_count(comparison); i++) {
+        char text[400];
+        sp_together_text(sp_comparison_at(comparison, i), &c->speeds.change, c->options.units, text,
+                         sizeof text);
+        if (text[0] == '\0') continue;
+        if (json) {
+            if (c->together.length > 0) sp_text_append(&c->together, ", ");
+            sp_text_append_json_string(&c->together, text);
+        } else {
+            sp_text_format(&c->together, "%s\n", text);
+        }
+    }
+}
 
 static bool tell(comparing *c, sp_error *error) {
     sp_comparison *comparison =
@@ -152,12 +248,13 @@ static bool tell(comparing *c, sp_error *error) {
     if (good && cli_given(c->call, "json")) {
         char *json = sp_comparison_detach_json(comparison, &c->before.day, &c->after.day, error);
         good = json != NULL;
-        if (good) printf("%s%s", c->told > 0 ? ",\n" : "", json);
+        if (good) printf("%s%s", c->told > 0 ? ",\n" : "{\"comparisons\": [\n", json);
         free(json);
     } else if (good) {
         if (c->told > 0) putchar('\n');
         print_people(comparison, &c->before, &c->after, c->options.units);
     }
+    if (good) take_together(c, comparison);
     c->told += good;
     sp_comparison_free(comparison);
     return good;
@@ -169,7 +266,8 @@ static bool tell_views(comparing *c, sp_error *error) {
     for (int v = SP_VIEW_SIDE; v <= SP_VIEW_OBLIQUE; v++)
         if (pick(&c->before, (sp_view)v) > 0 && pick(&c->after, (sp_view)v) > 0 && !tell(c, error))
             return false;
-    if (c->told > 0) return true;
+    c->common = c->told > 0;
+    if (c->common) return true;
     pick(&c->before, sp_review_get_view(c->before.opened[0].review));
     pick(&c->after, sp_review_get_view(c->after.opened[0].review));
     return tell(c, error);
@@ -200,11 +298,12 @@ static bool compare(comparing *c, sp_error *error) {
         !open_side(&c->before, c->call->operands[0], error) ||
         !open_side(&c->after, c->call->operands[1], error))
         return false;
-    const bool json = cli_given(c->call, "json");
-    if (json) puts("{\"comparisons\": [");
-    const bool good = tell_views(c, error);
-    if (json && good) puts("\n]}");
-    return good;
+    if (!find_speeds(c, error) || !tell_views(c, error)) return false;
+    if (cli_given(c->call, "json"))
+        print_json_end(c);
+    else
+        print_people_end(c);
+    return true;
 }
 
 static int run_compare(const cli_call *call) {
@@ -212,6 +311,8 @@ static int run_compare(const cli_call *call) {
     static comparing c;
     c = (comparing){.call = call};
     const bool good = compare(&c, &error);
+    cli_side_speeds_clear(&c.speeds);
+    sp_text_clear(&c.together);
     close_side(&c.before);
     close_side(&c.after);
     return good ? cli_done() : cli_fail(&error);
@@ -225,6 +326,7 @@ const cli_command cli_compare = {
     .options = {{"json", 0, NULL, "as JSON, in SI units and degrees"},
                 {"measures", 0, "ID,ID...", "only these, which can then be told from less"},
                 {"same-camera", 0, NULL, "it stood and looked the same on both days"},
+                {"speeds", 0, "CSV", "serve speeds; those of the days reviewed"},
                 {"units", 0, "UNITS", "for people: metric (default) or imperial"}},
     .run = run_compare,
 };

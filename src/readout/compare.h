@@ -5,12 +5,12 @@
 #include "readout/row.h"
 #include "serveplumb/compare.h"
 
-#define SP_COMPARE_CAUTIONS_MAX 6
+#define SP_COMPARE_CAUTIONS_MAX 16
 
 struct sp_comparison {
     sp_change *changes;
     size_t count, compared;
-    char cautions[SP_COMPARE_CAUTIONS_MAX][400];
+    char cautions[SP_COMPARE_CAUTIONS_MAX][640];
     size_t caution_count;
 };
 

@@ -71,7 +71,7 @@ static void *make_room(void *list, size_t count, size_t *room, size_t size) {
     return grown;
 }
 
-bool sp_speeds_add(sp_speeds *speeds, const sp_speed *speed, sp_error *error) {
+bool sp_speeds_put(sp_speeds *speeds, const sp_speed *speed, sp_error *error) {
     sp_speed *list = make_room(speeds->list, speeds->count, &speeds->room, sizeof *list);
     if (list == NULL) return sp_fail(error, SP_ERROR_MEMORY, "no memory left for the speeds");
     speeds->list = list;

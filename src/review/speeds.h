@@ -11,7 +11,6 @@ struct sp_speeds {
     size_t fault_count, fault_room;
 };
 
-bool sp_speeds_add(sp_speeds *speeds, const sp_speed *speed, sp_error *error);
 /* "name, line 7: ..."; without a line "name: ...". */
 bool sp_speeds_add_fault(sp_speeds *speeds, const char *name, int line, sp_error *error,
                          const char *format, ...) __attribute__((format(printf, 5, 6)));

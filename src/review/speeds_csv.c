@@ -135,7 +135,7 @@ static bool take_row(reading *r, const sp_table *t, census *c, sp_error *error) 
     if (has_its_cells(r, t, why, sizeof why) && take_date(r, t, &speed, why, sizeof why) &&
         take_speed(r, t, &speed, &no_unit, why, sizeof why)) {
         sp_text_copy(speed.device, sizeof speed.device, cell(t, r->columns.device));
-        return sp_speeds_add(r->speeds, &speed, error);
+        return sp_speeds_put(r->speeds, &speed, error);
     }
     if (no_unit && c->without_unit++ == 0) c->first = t->line;
     return sp_speeds_add_fault(r->speeds, r->name, t->line, error, "%s", why);

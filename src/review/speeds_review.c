@@ -48,7 +48,7 @@ static bool take_entry(sp_speeds *speeds, const sp_review *review, const char *n
     if (cJSON_IsObject(entry) && take_date(review, entry, &speed, why, sizeof why) &&
         take_value(entry, &speed, why, sizeof why)) {
         sp_text_copy(speed.device, sizeof speed.device, member_text(entry, "device"));
-        return sp_speeds_add(speeds, &speed, error);
+        return sp_speeds_put(speeds, &speed, error);
     }
     if (!cJSON_IsObject(entry)) snprintf(why, sizeof why, "expected an object");
     return sp_speeds_add_fault(speeds, name, 0, error, "speeds[%d]: %s", index, why);

@@ -159,6 +159,43 @@ class Change(unittest.TestCase):
         left = self.review("left", player={"hand": "left"})
         self.assert_refused(run("compare", f"{a},{left}", a), "left-hander")
 
+    def test_serves_of_a_view_that_one_side_lacks_are_told(self):
+        side, back = self.review("side"), self.review("back", view="back", net="away")
+        done = run("compare", f"{side},{back}", side)
+        self.assertIn("left out", done.stdout)
+        self.assertIn(f"{back} (back view)", done.stdout)
+        told = json.loads(run("compare", f"{side},{back}", side, "--json").stdout)
+        self.assertEqual(told["left_out"], [str(back)])
+
+    def test_a_clip_on_both_sides_and_the_drop_bring_their_cautions(self):
+        a, b = self.review("a"), self.review("b", hand_lower=22)
+        cautions = " ".join(self.compared(a, b)[0]["cautions"])
+        self.assertIn("what differs there is the tapping", cautions)
+        self.assertIn("deeper is not better", cautions)
+        self.assertIn("physiotherapist", cautions)
+        lean = " ".join(self.compared(a, b, "--measures", "trunk_lean")[0]["cautions"])
+        self.assertNotIn("deeper", lean)
+
+    def test_a_measure_and_the_speed_changed_together_and_no_cause_is_named(self):
+        for day, lower, speeds in (("2027-03-14", 0, (141, 139)), ("2027-04-11", 22, (150, 152))):
+            (self.folder / day).mkdir()
+            for n in range(3):
+                self.review(f"{day}-{n}", hand_lower=lower, folder=self.folder / day, reviewed=day,
+                            speeds=[{"value": v + n / 3, "unit": "km/h"} for v in speeds])
+        words = (self.folder / "2027-03-14", self.folder / "2027-04-11", "--measures", "hand_elbow_gap")
+        people = run("compare", *words).stdout
+        self.assertIn("changed together", people)
+        self.assertIn("What made them differ they do not say", people)
+        self.assertNotIn(" caused", people)
+        told = json.loads(run("compare", *words, "--json").stdout)["speeds"]
+        self.assertTrue(told["differs"])
+        self.assertEqual(len(told["together"]), 1)
+        table = self.table("date,km/h\n2027-03-14,140\n2027-04-11,140.5\n2027-05-01,190\n2027-04-11,bad\n")
+        done = run("compare", *words, "--json", "--speeds", table)
+        self.assertIn("line 5", done.stderr)
+        self.assertAlmostEqual(json.loads(done.stdout)["speeds"]["difference"] * 3.6,
+                               (151 + 1 / 3) * 6 / 7 + 140.5 / 7 - (140 + 1 / 3) * 6 / 7 - 140 / 7, places=6)
+
     def test_a_comma_in_a_name_is_part_of_it_where_such_a_file_is(self):
         a, odd = self.review("a"), self.review("serve, second")
         self.assertEqual(self.compared(a, odd)[0]["after"]["serves"], 1)
