@@ -18,7 +18,7 @@
 #define RETURN_MAX 1.5
 #define RETURN_SHARE 0.25
 /* A place farther from the expected one than so many deviations is something else. */
-#define EXPECTED_MOST 4.0
+#define EXPECTED_MOST 2.5
 
 typedef struct {
     carry_patch patches[2];

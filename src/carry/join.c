@@ -5,14 +5,14 @@
 /* How a followed point usually strays: px^2 a frame, by how much of the way that it moves, and px^2
  * for each time its appearance was taken anew (from the demo clips). */
 #define STRAY_FRAME 0.02
-#define STRAY_OF_WAY 0.04
+#define STRAY_OF_WAY 0.06
 #define STRAY_RENEWED 2.0
 /* All of it grows with how unlike the point has become: 1 at a likeness of 0.986. */
-#define STRAY_LIKE 0.3
+#define STRAY_LIKE 1.3
 #define STRAY_UNLIKE 50.0
 /* A way that does not reach the other tap counts as if it strayed so many times the usual. */
-#define UNPROVEN 8.0
-#define STRAYING_LEAST 0.3
+#define UNPROVEN 12.0
+#define STRAYING_LEAST 1.5
 #define STRAYING_MOST 40.0
 /* The usual weighs like so many ends; what one end tells counts so much for its own gap. */
 #define USUAL_WEIGHT 2.0
