@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "carry/ball.h"
 #include "carry/join.h"
 
 #define REEL_BYTES ((size_t)320 << 20)
@@ -290,26 +291,34 @@ static sp_carried carried_at(const work *w, int n) {
     return c;
 }
 
+static bool carry_body(work *w, sp_error *error) {
+    w->walk.expected = w->expected;
+    w->walk.expected_first = w->first;
+    if (!smooth(w, w->expected, error) || !follow_all(w, error)) return false;
+    gather_sightings(w);
+    return smooth(w, w->smoothed, error);
+}
+
+static int radius_for(const sp_carry_clip *clip) {
+    const int side = clip->width > clip->height ? clip->width : clip->height;
+    const int radius = side / RADIUS_SHARE, most = CARRY_RADIUS_MAX - 1;
+    return radius < RADIUS_LEAST ? RADIUS_LEAST : radius > most ? most : radius;
+}
+
 bool sp_carry_point(const sp_carry_clip *clip, const sp_carry_job *job, sp_carried *carried,
                     sp_error *error) {
     if (!check(clip, job, error)) return false;
     work w = {.clip = clip, .job = job};
-    const int side = clip->width > clip->height ? clip->width : clip->height;
-    const int radius = side / RADIUS_SHARE;
-    w.walk.radius = radius < RADIUS_LEAST           ? RADIUS_LEAST
-                    : radius > CARRY_RADIUS_MAX - 1 ? CARRY_RADIUS_MAX - 1
-                                                    : radius;
+    w.walk.radius = radius_for(clip);
     w.walk.tell = job->progress;
     w.walk.whom = job->whom;
     span(&w);
-    bool good = make_room(&w, error);
+    bool good = make_room(&w, error) && learn_backdrop(&w, error);
     if (good) gather_taps(&w);
-    good = good && smooth(&w, w.expected, error);
-    w.walk.expected = w.expected;
-    w.walk.expected_first = w.first;
-    good = good && learn_backdrop(&w, error) && follow_all(&w, error);
-    if (good) gather_sightings(&w);
-    good = good && smooth(&w, w.smoothed, error);
+    good = good &&
+           (job->ball ? carry_ball(&w.walk, &w.backdrop, w.first, (size_t)(w.last - w.first + 1),
+                                   w.evidence, w.smoothed, error)
+                      : carry_body(&w, error));
     for (int n = job->from; good && n <= job->to; n++) carried[n - job->from] = carried_at(&w, n);
     clear(&w);
     return good;

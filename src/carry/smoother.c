@@ -225,6 +225,7 @@ static void look_back(moment *here, moment *next, const state *later) {
 /* The likeliest power among trials, given what was known of it. */
 static double likeliest(const carry_evidence *e, size_t count, carry_wander wander, moment *m) {
     double best = wander.power, least = INFINITY;
+    if (wander.power_sd <= 0) return pow(10, best);
     for (int i = 0; i < WANDER_TRIALS; i++) {
         const double off = WANDER_REACH * (2.0 * i / (WANDER_TRIALS - 1) - 1);
         const double power = wander.power + off * wander.power_sd;
