@@ -62,8 +62,8 @@ static bool go_on(const double *times, int frames) {
 
 bool sp_told_facts(const sp_clip_facts *told, int frames, const double *times,
                    sp_clip_facts *facts) {
-    if (!are_truths(told) || !are_names(told) || !are_sizes(told) || !are_spans(told) ||
-        !go_on(times, frames) || told->frames != frames || told->step_max_frame < 0 ||
+    if (told->frames != frames || !are_truths(told) || !are_names(told) || !are_sizes(told) ||
+        !are_spans(told) || !go_on(times, frames) || told->step_max_frame < 0 ||
         told->step_max_frame >= frames || told->sound_rate < 0 || told->sound_channels < 0)
         return false;
     *facts = *told;
