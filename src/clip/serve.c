@@ -9,6 +9,7 @@
 #include "clip/footage.h"
 #include "clip/guard.h"
 #include "clip/index_bytes.h"
+#include "clip/sound_talk.h"
 #include "clip/talk.h"
 
 /* Pictures that may be on their way, so that neither side waits for the other at each: fewer of
@@ -227,15 +228,8 @@ static void tell_opened(server *s) {
     tell_picture(s, footage->first, true);
 }
 
-/* With the clip, and the kept index where there is one; then the path. */
-static bool open_clip(server *s, sp_files *files) {
-    char path[SP_TALK_PATH];
-    if (files->count < 1 ||
-        sp_talk_receive(s->socket, path, sizeof path, NULL, true) != SP_TALK_HEARD)
-        return false;
-    path[sizeof path - 1] = '\0';
+static bool open_clip(server *s, const char *path, const sp_files *files) {
     s->kept = files->count > 1 ? files->list[1] : -1;
-    files->count = 0; /* taken */
     const sp_keeper keeper = {find_kept, keep, s};
     sp_tell said = {.kind = SP_TELL_FAILED};
     const bool good = sp_footage_open(&s->footage, files->list[0], path, s->asked.threads, s->pool,
@@ -266,6 +260,13 @@ static void serve_ask(server *s, const sp_ask *asked) {
     }
 }
 
+static void serve_asks(server *s) {
+    sp_ask asked;
+    while (!s->over &&
+           sp_talk_receive(s->socket, &asked, sizeof asked, NULL, true) == SP_TALK_HEARD)
+        serve_ask(s, &asked);
+}
+
 void sp_serve(int socket, int arena, size_t arena_bytes) {
     server s = {.socket = socket, .kept = -1, .footage.reader.file = -1};
     if (arena < 0 || !sp_arena_map(&s.arena, arena, arena_bytes, true)) return;
@@ -273,12 +274,13 @@ void sp_serve(int socket, int arena, size_t arena_bytes) {
     sp_guard_process();
     sp_tell ready = {.kind = SP_TELL_READY};
     tell(&s, &ready, arena);
+    char path[SP_TALK_PATH];
     sp_files files;
     if (s.over || s.pool == NULL ||
         sp_talk_receive(socket, &s.asked, sizeof s.asked, &files, true) != SP_TALK_HEARD ||
-        s.asked.kind != SP_ASK_OPEN || !open_clip(&s, &files))
+        sp_talk_receive(socket, path, sizeof path, NULL, true) != SP_TALK_HEARD || files.count < 1)
         return;
-    sp_ask asked;
-    while (!s.over && sp_talk_receive(socket, &asked, sizeof asked, NULL, true) == SP_TALK_HEARD)
-        serve_ask(&s, &asked);
+    path[sizeof path - 1] = '\0';
+    if (s.asked.kind == SP_ASK_SOUND) sp_sound_talk_serve(socket, files.list[0], path);
+    if (s.asked.kind == SP_ASK_OPEN && open_clip(&s, path, &files)) serve_asks(&s);
 }

@@ -121,6 +121,11 @@ static bool open_all(sp_sound *sound, const char *path, const sp_clip_facts *fac
     const size_t budget = options->budget_bytes > 0 ? options->budget_bytes : budget_default;
     if (!make_room(sound, budget)) return sp_refuse_memory(path, error);
     if (!decode_all(sound, options, error)) return false;
+    if (sound->stream.gone)
+        return sp_fail(error, SP_ERROR_DECODER,
+                       "the decoder of the sound of '%s' has ended, as a damaged or hostile clip "
+                       "can make it; the pictures can be reviewed without",
+                       path);
     if (sound->facts.whole) sp_stream_close(&sound->stream);
     return true;
 }
@@ -133,7 +138,7 @@ sp_sound *sp_sound_open(const char *path, const sp_clip_facts *facts,
         sp_refuse_memory(path, error);
         return NULL;
     }
-    sound->stream.reader.file = -1;
+    sound->stream = (sp_sound_stream){.process = {-1, -1}, .reader.file = -1};
     if (open_all(sound, path, facts, options != NULL ? options : &defaults, error)) return sound;
     sp_sound_close(sound);
     return NULL;

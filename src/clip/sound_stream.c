@@ -7,6 +7,8 @@
 #include <libavutil/channel_layout.h>
 
 #include "clip/refusal.h"
+#include "clip/sound_talk.h"
+#include "clip/source.h"
 #include "serveplumb/sound.h"
 
 /* Rates outside of these are no sound of a clip, and would make a small file a large one. */
@@ -47,9 +49,11 @@ static bool open_codec(sp_sound_stream *stream, sp_error *error) {
     return avcodec_open2(stream->codec, kind, NULL) >= 0 || refuse_codec(stream, error);
 }
 
-bool sp_stream_open(sp_sound_stream *stream, const char *path, double start_s, sp_error *error) {
-    *stream = (sp_sound_stream){.start_s = start_s, .format = AV_SAMPLE_FMT_NONE};
-    if (!sp_reader_open(&stream->reader, path, error)) return false;
+bool sp_stream_open_file(sp_sound_stream *stream, int file, const char *path, double start_s,
+                         sp_error *error) {
+    *stream =
+        (sp_sound_stream){.process = {-1, -1}, .start_s = start_s, .format = AV_SAMPLE_FMT_NONE};
+    if (!sp_reader_open_file(&stream->reader, file, path, error)) return false;
     stream->packet = av_packet_alloc();
     stream->frame = av_frame_alloc();
     if (stream->packet != NULL && stream->frame != NULL) {
@@ -64,14 +68,27 @@ bool sp_stream_open(sp_sound_stream *stream, const char *path, double start_s, s
     return false;
 }
 
+bool sp_stream_open(sp_sound_stream *stream, const char *path, double start_s, sp_error *error) {
+    *stream = (sp_sound_stream){.process = {-1, -1}, .reader.file = -1};
+    const int file = sp_source_open(path, error);
+    if (file < 0) return false;
+    if (!sp_sound_talk_start(stream))
+        return sp_stream_open_file(stream, file, path, start_s, error);
+    if (sp_sound_talk_open(stream, file, path, start_s, error)) return true;
+    sp_stream_close(stream);
+    return false;
+}
+
 void sp_stream_close(sp_sound_stream *stream) {
+    sp_process_end(&stream->process);
+    free(stream->reply);
     swr_free(&stream->resampler);
     avcodec_free_context(&stream->codec);
     av_packet_free(&stream->packet);
     av_frame_free(&stream->frame);
     free(stream->samples);
     sp_reader_close(&stream->reader);
-    *stream = (sp_sound_stream){.reader.file = -1};
+    *stream = (sp_sound_stream){.process = {-1, -1}, .reader.file = -1};
 }
 
 /* --- packets to frames --- */
@@ -222,7 +239,10 @@ static bool is_used_up(const sp_sound_stream *stream) {
     return stream->frame->nb_samples == 0 || stream->at >= stream->frame->nb_samples;
 }
 
+static bool is_elsewhere(const sp_sound_stream *stream) { return stream->reply != NULL; }
+
 bool sp_stream_next(sp_sound_stream *stream, sp_sound_block *block) {
+    if (is_elsewhere(stream)) return sp_sound_talk_next(stream, block);
     while (!stream->ended) {
         if (!is_used_up(stream)) {
             if (convert_slice(stream, block)) return true;
@@ -278,6 +298,7 @@ static bool meet(sp_sound_stream *stream, const sp_sound_anchor *anchor) {
 }
 
 bool sp_stream_go(sp_sound_stream *stream, const sp_sound_anchor *anchor, sp_error *error) {
+    if (is_elsewhere(stream)) return sp_sound_talk_go(stream, anchor, error);
     /* Decoders need some frames to settle: Opus asks for 80 ms (RFC 7845, 4.6). */
     static const double settle_s = 0.3;
     forget(stream);

@@ -10,6 +10,7 @@
 #include <libavcodec/avcodec.h>
 #include <libswresample/swresample.h>
 
+#include "clip/process.h"
 #include "clip/reader.h"
 #include "clip/sound_clock.h"
 
@@ -21,6 +22,8 @@ typedef struct {
 } sp_sound_anchor;
 
 typedef struct {
+    sp_process process; /* that does all this, socket -1: here */
+    void *reply;        /* its last */
     sp_reader reader;
     double start_s; /* of frame 0, by the container's clock */
     AVStream *stream;
@@ -39,6 +42,7 @@ typedef struct {
     enum AVSampleFormat format;
     int errors;
     bool drained, ended;
+    bool gone; /* the process has ended */
 } sp_sound_stream;
 
 typedef struct {
@@ -48,6 +52,9 @@ typedef struct {
 } sp_sound_block;
 
 bool sp_stream_open(sp_sound_stream *stream, const char *path, double start_s, sp_error *error);
+/* In this process; takes `file`. */
+bool sp_stream_open_file(sp_sound_stream *stream, int file, const char *path, double start_s,
+                         sp_error *error);
 void sp_stream_close(sp_sound_stream *stream);
 
 /* False at the end. Blocks are bounded; those of one run follow on each other. */

@@ -13,6 +13,7 @@ enum { SP_TALK_PATH = 4096, SP_TALK_FILES = 2, SP_TALK_PLANES = 4 };
 
 typedef enum {
     SP_ASK_OPEN,     /* with the clip, and with its kept index where there is one */
+    SP_ASK_SOUND,    /* with the clip: its sound, from then on as sound_talk.h has it */
     SP_ASK_BEGIN,    /* a run, from packet `number` on */
     SP_ASK_CARE,     /* from the next run on in one thread */
     SP_ASK_PICTURES, /* all on the way to frame `number` */
@@ -26,7 +27,7 @@ typedef struct {
     int32_t threads;
     int32_t count, guessed; /* of the kept index, count 0: none */
     int32_t only_clean;
-} sp_ask; /* SP_ASK_OPEN is followed by the path, SP_TALK_PATH bytes, for messages */
+} sp_ask; /* SP_ASK_OPEN and _SOUND are followed by the path, SP_TALK_PATH bytes, for messages */
 
 typedef enum {
     SP_TELL_READY,   /* shut in; with the file of the arena */

@@ -1,6 +1,9 @@
 /* Reading a sound: whole or by windows, its gaps, its shape, and what is refused. */
+#include <fcntl.h>
 #include <math.h>
+#include <signal.h>
 
+#include "clip/sound_stream.h"
 #include "clip_maker.h"
 #include "serveplumb/sound.h"
 
@@ -153,13 +156,74 @@ static void opening_can_be_given_up(void **state) {
     made_remove(path);
 }
 
+/* --- out of a process of its own, as all above --- */
+
+/* Started last: of a clip that was closed just now may still be there. */
+static long last_child(long process) {
+    char path[64];
+    long child = 0;
+    snprintf(path, sizeof path, "/proc/%ld/task/%ld/children", process, process);
+    FILE *file = fopen(path, "r");
+    while (file != NULL && fscanf(file, "%ld", &child) == 1) continue;
+    if (file != NULL) fclose(file);
+    return child;
+}
+
+static void sound_out_of_another_process_is_that_decoded_here(void **state) {
+    (void)state;
+    char *path = made_path("rising.mp4");
+    make(path, "-c:a aac -c:v mpeg4");
+    sp_sound_stream here, there;
+    assert_true(sp_stream_open_file(&here, open(path, O_RDONLY), path, 0, NULL));
+    assert_true(sp_stream_open(&there, path, 0, NULL));
+    assert_true(last_child(last_child(getpid())) > 0);
+    sp_sound_block one = {0}, other = {0};
+    int64_t samples = 0;
+    for (;; samples++) {
+        if (one.count == 0 && !sp_stream_next(&here, &one)) break;
+        if (other.count == 0) assert_true(sp_stream_next(&there, &other));
+        assert_int_equal(one.at, other.at);
+        assert_memory_equal(one.samples, other.samples, sizeof(float) * (size_t)here.channels);
+        one.at++, one.count--, one.samples += here.channels;
+        other.at++, other.count--, other.samples += here.channels;
+    }
+    assert_int_equal(other.count, 0);
+    assert_false(sp_stream_next(&there, &other));
+    assert_true(samples > 29 * SP_SOUND_RATE);
+    sp_stream_close(&here);
+    sp_stream_close(&there);
+    made_remove(path);
+}
+
+static void a_killed_decoder_of_sound_is_told(void **state) {
+    (void)state;
+    char *path = made_path("rising.mp4");
+    make(path, "-c:a aac -c:v mpeg4");
+    sp_sound *parts =
+        must_open(path, &(sp_sound_options){.budget_bytes = (size_t)3 * SP_SOUND_RATE * 8});
+    assert_int_equal(kill((pid_t)last_child(last_child(getpid())), SIGKILL), 0);
+    static float samples[2 * 64];
+    sp_error error = {0};
+    bool good = true;
+    for (int at_s = 0; at_s < 30; at_s += 7)
+        good = sp_sound_copy(parts, (int64_t)at_s * SP_SOUND_RATE, 64, samples, &error) && good;
+    assert_false(good);
+    assert_int_equal(error.code, SP_ERROR_DECODER);
+    assert_non_null(strstr(error.message, path));
+    sp_sound_close(parts);
+    made_remove(path);
+}
+
 int main(void) {
+    assert_true(sp_decoders_start());
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_sound_read_by_windows_is_that_read_whole),
         cmocka_unit_test(a_gap_is_silent_and_moves_nothing),
         cmocka_unit_test(the_shape_is_that_of_the_samples),
         cmocka_unit_test(a_clip_without_sound_says_so),
         cmocka_unit_test(opening_can_be_given_up),
+        cmocka_unit_test(sound_out_of_another_process_is_that_decoded_here),
+        cmocka_unit_test(a_killed_decoder_of_sound_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
