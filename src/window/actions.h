@@ -99,6 +99,7 @@ action act_player;
 action act_slowdown;
 action act_ask_frame;
 action act_open;
+action act_reopen;     /* after its decoder has ended */
 action act_first_walk; /* begins the walk on the demo clip, or leaves it */
 action act_skip_step;  /* of that walk */
 action act_folder;     /* the clips beside the one that is open */

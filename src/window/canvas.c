@@ -116,7 +116,8 @@ static void paint_notice(const window *w, sp_paint *paint, const char *text, dou
 static void paint_notices(const window *w, sp_paint *paint) {
     char text[800];
     if (w->frames.failed[0] != '\0') {
-        snprintf(text, sizeof text, "No picture: %s", w->frames.failed);
+        snprintf(text, sizeof text, "No picture: %s%s", w->frames.failed,
+                 w->frames.ended ? " (F5)" : "");
         paint_notice(w, paint, text, canvas_area(w).height / 2 - 30);
     } else if (w->frames.damaged) {
         snprintf(text, sizeof text,

@@ -44,6 +44,7 @@ static void take(frames *f, const session *s, SDL_Renderer *renderer, int n, con
     f->failed[0] = '\0';
     f->damaged = frame != NULL && sp_frame_damaged(frame);
     f->reduced = frame != NULL && sp_frame_is_reduced(frame);
+    f->ended = frame == NULL && error->code == SP_ERROR_DECODER;
     if (frame == NULL || !plate_take(&f->plate, renderer, s->facts, frame, error))
         sp_text_copy(f->failed, sizeof f->failed, error->message);
 }
@@ -96,7 +97,7 @@ static bool shows_in_sheet(const window *w, int frame) {
 static void changed(window *w, int before) {
     const frames *f = &w->frames;
     window_touch(w, PART_PICTURE | PART_OVERLAY);
-    if (f->damaged || f->failed[0] != '\0') timeline_damaged(w, f->number);
+    if (f->damaged || (f->failed[0] != '\0' && !f->ended)) timeline_damaged(w, f->number);
     if (f->number == before) return;
     const bool listed = shows_in_sheet(w, before) || shows_in_sheet(w, f->number);
     if (!sp_review_mark(w->session.review, f->number, (sp_point_name)SDL_max(w->tool.selected, 0),
@@ -123,6 +124,21 @@ int frames_update(window *w) {
     const int before = f->number;
     if (frames_follow(f, &w->session, w->renderer)) changed(w, before);
     return frames_are_settled(f) ? -1 : FRAMES_LOOK_MS;
+}
+
+void act_reopen(window *w, int unused) {
+    (void)unused;
+    if (!window_is_open(w) || w->session.frames == NULL) return;
+    sp_error error = {0};
+    if (!sp_frame_service_reopen(w->session.frames, &error)) {
+        message_problem(w, &error);
+        return;
+    }
+    frames *f = &w->frames;
+    f->shown = false;
+    f->sent = f->tried = -1;
+    message_say(w, "The clip is open again.");
+    window_touch(w, PART_PICTURE | PART_OVERLAY);
 }
 
 void frames_settle(window *w) {

@@ -21,6 +21,7 @@ typedef struct {
     bool shown;   /* the plate, or `failed`, is that of `number` */
     bool reduced; /* a smaller picture of it, until the exact one is there */
     bool damaged;
+    bool ended;       /* the decoder has: act_reopen helps */
     char failed[600]; /* why there is no picture; "" when there is one */
     plate plate;
     /* Of the request to the service. */
