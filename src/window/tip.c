@@ -8,6 +8,9 @@
 #include "window/commands.h"
 #include "window/state.h"
 
+/* A row says much by itself: the tip waits until the pointer rests on it. */
+#define REST_MS 600
+
 /* Words for the buttons whose key shares its row of the table with another. */
 static const struct {
     action *act;
@@ -18,50 +21,129 @@ static const struct {
     {act_moment_step, 1, "the next moment", "PgDn"},
     {act_step, -1, "one frame back", "\u2190"},
     {act_step, 1, "one frame on", "\u2192"},
+    {act_next_step, 0, "the next step", "Enter"},
 };
 
-static void words_of(action *act, int argument, char *text, size_t size) {
-    text[0] = '\0';
-    for (size_t i = 0; i < sizeof shared / sizeof shared[0]; i++)
-        if (shared[i].act == act && shared[i].argument == argument)
-            snprintf(text, size, "%s: %s", shared[i].words, shared[i].keys);
-    for (size_t i = 0; i < command_count() && text[0] == '\0'; i++) {
+/* Rows without a key of their own are walked to. */
+#define WALKED "\u2191 \u2193, Enter"
+static const struct {
+    action *act;
+    const char *words;
+} rows[] = {
+    {act_section, "folds or unfolds"},
+    {act_group, "unfolds, and goes to its frame"},
+    {act_explain, "goes to its frame and lights its points"},
+    {act_cautions, "folds or unfolds the cautions"},
+    {act_caution_read, "folds or unfolds the cautions"},
+    {act_all_rows, "reasons one by one, or together"},
+    {act_pick, "chooses this point, or taps it"},
+    {act_use_scale, "uses this scale"},
+    {act_landmark, "taps this landmark anew"},
+    {act_finding, "unfolds, and goes to its frame"},
+    {act_judge, "judges by eye"},
+    {act_order, "changes the order of work"},
+    {act_say, "replaces the advice by your words"},
+    {act_seen, "lets it be sent, or not"},
+    {act_copy_request, "copies words for a message"},
+    {act_open_recent, "opens this clip"},
+};
+
+#define COUNT(array) (sizeof(array) / sizeof(array)[0])
+
+/* A second key or direction has the title of the row above. */
+static bool command_words(action *act, int argument, char *text, size_t size) {
+    const command *titled = NULL;
+    for (size_t i = 0; i < command_count(); i++) {
         const command *c = command_at(i);
+        if (c->title != NULL) titled = c;
         /* The speeds are one button whose argument changes. */
         const bool same = c->act == act && (c->argument == argument || act == act_speed);
-        if (same && c->title != NULL) snprintf(text, size, "%s: %s", c->title, c->keys);
+        if (!same || titled == NULL || titled->act != act) continue;
+        snprintf(text, size, "%s: %s", titled->title, c->keys[0] != '\0' ? c->keys : titled->keys);
+        return true;
     }
+    return false;
 }
 
-static const spot *under_pointer(const window *w) {
-    const SDL_Rect bar = w->bar_pane.place;
-    const sp_point at = w->pointer.at;
+void tip_words(action *act, int argument, char *text, size_t size) {
+    text[0] = '\0';
+    for (size_t i = 0; i < COUNT(shared); i++)
+        if (shared[i].act == act && shared[i].argument == argument)
+            snprintf(text, size, "%s: %s", shared[i].words, shared[i].keys);
+    if (text[0] != '\0' || command_words(act, argument, text, size)) return;
+    for (size_t i = 0; i < COUNT(rows); i++)
+        if (rows[i].act == act) snprintf(text, size, "%s: %s", rows[i].words, WALKED);
+}
+
+static const spot *on_pane(const window *w, const pane *p, const spots *s) {
     const double d = w->layout.density;
-    if (w->pointer.finger || card_is_up(w) || w->pointer.drag != DRAG_NONE || at.y < bar.y ||
-        at.y >= bar.y + bar.h)
-        return NULL;
-    return spots_hit(&w->bar_spots, (at.x - bar.x) / d, (at.y - bar.y) / d);
+    const double x = w->pointer.at.x - p->place.x, y = w->pointer.at.y - p->place.y;
+    if (x < 0 || y < 0 || x >= p->place.w || y >= p->place.h) return NULL;
+    return spots_hit(s, x / d, y / d);
+}
+
+static const spot *under_pointer(const window *w, const pane **p) {
+    if (w->pointer.finger || card_is_up(w) || w->pointer.drag != DRAG_NONE) return NULL;
+    *p = &w->bar_pane;
+    const spot *on = on_pane(w, *p, &w->bar_spots);
+    if (on != NULL) return on;
+    *p = &w->sheet.pane;
+    return on_pane(w, *p, &w->sheet.spots);
 }
 
 void tip_follow(window *w) {
     tip *t = &w->tip;
-    const spot *on = under_pointer(w);
-    action *act = on == NULL ? NULL : on->act;
-    const int argument = on == NULL ? 0 : on->argument;
-    if (act == t->act && argument == t->argument) return;
-    t->act = act;
-    t->argument = argument;
+    const pane *p;
+    const spot *on = under_pointer(w, &p);
+    if (on == NULL) {
+        tip_hide(w);
+        return;
+    }
     const double d = w->layout.density;
-    if (on != NULL)
-        t->over = (SDL_Rect){w->bar_pane.place.x + (int)(on->rect.x * d), w->bar_pane.place.y,
-                             (int)(on->rect.width * d), w->bar_pane.place.h};
+    const SDL_Rect over = {p->place.x + (int)(on->rect.x * d), p->place.y + (int)(on->rect.y * d),
+                           (int)(on->rect.width * d), (int)(on->rect.height * d)};
+    if (on->act == t->act && on->argument == t->argument && SDL_RectEquals(&over, &t->over)) return;
+    t->act = on->act;
+    t->argument = on->argument;
+    t->over = over;
+    t->below = p == &w->sheet.pane;
+    t->from = SDL_GetTicks64() + (t->below ? REST_MS : 0);
     window_touch(w, PART_TIP);
+}
+
+void tip_hide(window *w) {
+    if (w->tip.act == NULL) return;
+    w->tip.act = NULL;
+    window_touch(w, PART_TIP);
+}
+
+int tip_update(window *w) {
+    const tip *t = &w->tip;
+    const uint64_t now = SDL_GetTicks64();
+    if (t->act == NULL || t->pane.texture != NULL) return -1;
+    if (now < t->from) return (int)(t->from - now);
+    char text[160];
+    tip_words(t->act, t->argument, text, sizeof text);
+    if (text[0] != '\0') window_touch(w, PART_TIP);
+    return -1;
+}
+
+/* Over a button, under a row; where there is no room, on the other side. */
+static SDL_Rect place(const window *w, int width, int height) {
+    const SDL_Rect over = w->tip.over;
+    const int gap = (int)(4 * w->layout.density);
+    const int left =
+        SDL_clamp(over.x + (over.w - width) / 2, 4, SDL_max(4, w->layout.width - width - 4));
+    const int above = over.y - height - gap, below = over.y + over.h + gap;
+    const bool under = w->tip.below ? below + height < w->layout.height : above < 0;
+    return (SDL_Rect){left, under ? below : above, width, height};
 }
 
 bool tip_paint(window *w, sp_error *error) {
     tip *t = &w->tip;
     char text[160] = "";
-    if (t->act != NULL) words_of(t->act, t->argument, text, sizeof text);
+    if (t->act != NULL && SDL_GetTicks64() >= t->from)
+        tip_words(t->act, t->argument, text, sizeof text);
     if (text[0] == '\0') {
         pane_free(&t->pane);
         return true;
@@ -72,13 +154,10 @@ bool tip_paint(window *w, sp_error *error) {
     if (paint == NULL) return false;
     const sp_size size = sp_paint_text_size(paint, &style, text);
     const int width = (int)ceil((size.width + 20) * d), height = (int)ceil((size.height + 12) * d);
-    const int left = SDL_clamp(t->over.x + (t->over.w - width) / 2, 4,
-                               SDL_max(4, w->layout.canvas.x + w->layout.canvas.w - width - 4));
-    const SDL_Rect place = {left, t->over.y - height - (int)(4 * d), width, height};
-    paint = pane_begin(&t->pane, place, d, true, error);
+    paint = pane_begin(&t->pane, place(w, width, height), d, true, error);
     if (paint == NULL) return false;
     const sp_rect box = {0.5, 0.5, width / d - 1, height / d - 1};
-    sp_paint_fill_rect(paint, box, 5, w->theme->sheet);
+    sp_paint_fill_rect(paint, box, 5, w->theme->raised);
     sp_paint_stroke_rect(paint, box, 5, 1, w->theme->edge);
     sp_paint_text(paint, &style, (sp_point){10, 6}, text);
     return pane_end(&t->pane, w->renderer, error);

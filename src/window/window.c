@@ -134,6 +134,7 @@ static void handle(window *w, const SDL_Event *event) {
     switch (event->type) {
     case SDL_KEYDOWN:
     case SDL_KEYUP:
+        tip_hide(w);
         if (!card_key(w, &event->key)) command_key(w, &event->key);
         pointer_cursor(w);
         break;
@@ -155,14 +156,19 @@ static void handle(window *w, const SDL_Event *event) {
     }
 }
 
+/* Other places may lie under the pointer than before. */
+static bool paint_tip(window *w, sp_error *error) {
+    if ((w->stale & (PART_SHEET | PART_BAR)) != 0) tip_follow(w);
+    return (w->stale & PART_TIP) == 0 || tip_paint(w, error);
+}
+
 static bool paint(window *w, sp_error *error) {
     const unsigned stale = w->stale;
     return ((stale & PART_OVERLAY) == 0 || canvas_paint(w, error)) &&
            ((stale & (PART_BESIDE | PART_BAR)) == 0 || beside_paint(w, error)) &&
            ((stale & PART_STRIP) == 0 || timeline_paint(w, error)) &&
            ((stale & PART_BAR) == 0 || bar_paint(w, error)) &&
-           ((stale & PART_SHEET) == 0 || sheet_paint(w, error)) &&
-           ((stale & PART_TIP) == 0 || tip_paint(w, error)) &&
+           ((stale & PART_SHEET) == 0 || sheet_paint(w, error)) && paint_tip(w, error) &&
            ((stale & PART_CARD) == 0 || card_paint(w, error)) &&
            ((stale & PART_MESSAGE) == 0 || message_paint(w, error)) && loupe_paint(w, error);
 }
@@ -211,7 +217,8 @@ static int refresh(window *w) {
 }
 
 void window_step(window *w, int most_ms) {
-    const int due = sooner(sooner(play_update(w), message_update(w)), most_ms);
+    const int due =
+        sooner(sooner(play_update(w), message_update(w)), sooner(tip_update(w), most_ms));
     const int watch = timeline_watch(w);
     const int wait = sooner(sooner(refresh(w), watch), due);
     SDL_Event event;

@@ -334,6 +334,50 @@ static void every_part_of_a_finished_review_is_read_at_every_size(void **state) 
     close_window(w);
 }
 
+/* Of the bar and the sheet: what each place to press does, and its key. */
+static void check_tips(const spots *s) {
+    for (int i = 0; i < s->count; i++) {
+        char text[160];
+        tip_words(s->at[i].act, s->at[i].argument, text, sizeof text);
+        const char *keys = strstr(text, ": ");
+        if (keys == NULL || keys[2] == '\0')
+            fail_msg("%s: place %d (argument %d) has no tip: '%s'", page_seen.where, i,
+                     s->at[i].argument, text);
+    }
+}
+
+static void every_place_to_press_has_a_tip_with_its_key(void **state) {
+    (void)state;
+    window *w = open_window();
+    fill(w);
+    act_go_frame(w, MOMENT_FRAMES[2]);
+    w->tool.selected = SP_POINT_RIGHT_ELBOW;
+    w->sheet.cautions = w->sheet.all_rows = true;
+    for (int i = 0; i < SECTION_COUNT; i++) w->sheet.open[i] = 1;
+    for (int i = 0; i <= MOMENT_COUNT; i++) w->sheet.group_open[i] = 1;
+    sp_witness(see, NULL);
+    for (size_t i = 0; i < sp_findings_count(w->findings.now); i++) {
+        act_finding(w, (int)i);
+        lay(w, 1280, 800, 1);
+        w->layout.sheet.h = 6000;
+        paint_part(w, sheet_paint, "sheet");
+        assert_true(w->sheet.spots.count > 60);
+        check_tips(&w->sheet.spots);
+    }
+    paint_part(w, bar_paint, "bar");
+    check_tips(&w->bar_spots);
+    for (int i = 0; i < w->bar_spots.count; i++) { /* and as it is painted */
+        w->tip.act = w->bar_spots.at[i].act;
+        w->tip.argument = w->bar_spots.at[i].argument;
+        w->tip.from = 0;
+        w->tip.over = (SDL_Rect){300, 600, 44, 44};
+        paint_part(w, tip_paint, "tip");
+        check_contrast(&w->tip.pane);
+    }
+    sp_witness(NULL, NULL);
+    close_window(w);
+}
+
 static void check_cards(window *w) {
     static const struct {
         action *show;
@@ -410,6 +454,7 @@ int main(void) {
         cmocka_unit_test(a_fresh_clip_is_read_at_every_size),
         cmocka_unit_test(points_that_are_due_are_read_at_every_size),
         cmocka_unit_test(every_part_of_a_finished_review_is_read_at_every_size),
+        cmocka_unit_test(every_place_to_press_has_a_tip_with_its_key),
         cmocka_unit_test(every_card_is_read_at_every_size),
         cmocka_unit_test(messages_are_read_at_every_size),
         cmocka_unit_test(the_card_of_keys_shows_every_command),
