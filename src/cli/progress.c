@@ -24,6 +24,41 @@ static void tell_faults(const sp_history *history) {
         fprintf(stderr, "serveplumb: left out: %s\n", sp_history_fault_at(history, i));
 }
 
+/* Of the table, if one is given, and of the reviews. */
+static bool read_speeds(const cli_call *call, const sp_history *history, sp_speeds *speeds,
+                        sp_error *error) {
+    const char *table = cli_value(call, "speeds");
+    if (table != NULL && !sp_speeds_read_csv(speeds, table, NULL, error)) return false;
+    for (size_t i = 0; i < sp_history_count(history); i++) {
+        const sp_history_serve *serve = sp_history_at(history, i);
+        if (!sp_speeds_of_review(speeds, serve->review, serve->path, error)) return false;
+    }
+    for (size_t i = 0; i < sp_speeds_fault_count(speeds); i++)
+        fprintf(stderr, "serveplumb: left out: %s\n", sp_speeds_fault_at(speeds, i)->words);
+    return true;
+}
+
+static sp_speed_days *days_of(const cli_call *call, const sp_history *history, sp_error *error) {
+    sp_speeds *speeds = sp_speeds_new(error);
+    sp_speed_days *days = NULL;
+    if (speeds != NULL && read_speeds(call, history, speeds, error))
+        days = sp_speed_days_new(speeds, error);
+    sp_speeds_free(speeds);
+    return days;
+}
+
+static bool write(const cli_call *call, const sp_history *history, sp_history_page_options *options,
+                  sp_error *error) {
+    sp_speed_days *days = days_of(call, history, error);
+    sp_checks *checks = days == NULL ? NULL : cli_checks(error);
+    options->speeds = days;
+    const bool good = checks != NULL && sp_history_page_write(history, checks, options,
+                                                              cli_value(call, "output"), error);
+    sp_checks_free(checks);
+    sp_speed_days_free(days);
+    return good;
+}
+
 static bool make(const cli_call *call, sp_history **history, sp_error *error) {
     const char *output = cli_value(call, "output");
     sp_history_page_options options = {.with_name = cli_given(call, "with-name"),
@@ -33,12 +68,9 @@ static bool make(const cli_call *call, sp_history **history, sp_error *error) {
         return sp_fail(error, SP_ERROR_ARGUMENT, "say where the page goes: -o history.html");
     if (!cli_units(call, &options.units, error)) return false;
     *history = read_history(call, error);
-    sp_checks *checks = *history == NULL ? NULL : cli_checks(error);
-    if (*history != NULL) tell_faults(*history);
-    const bool good =
-        checks != NULL && sp_history_page_write(*history, checks, &options, output, error);
-    sp_checks_free(checks);
-    return good;
+    if (*history == NULL) return false;
+    tell_faults(*history);
+    return write(call, *history, &options, error);
 }
 
 static int run_progress(const cli_call *call) {
@@ -57,6 +89,7 @@ const cli_command cli_progress = {
     .summary = "a student's history: each measure over the days, what was asked and what came",
     .options = {{"output", 'o', "HTML", "where to write it"},
                 {"jobs", 'j', "N", "threads to read out with (default: one a processor)"},
+                {"speeds", 0, "CSV", "measured serve speeds, as 'speeds' reads them"},
                 {"same-camera", 0, NULL, "it stood and looked the same on all days"},
                 {"no-pictures", 0, NULL, "leave out the moments side by side"},
                 {"with-name", 0, NULL, "say the student's name on it"},

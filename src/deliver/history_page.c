@@ -69,11 +69,10 @@ static bool add_view(sp_page *page, const sp_history_view *view, bool titled,
     if (view->day_count < 2)
         sp_page_paragraph(page, "faint", "One day only: there is nothing to hold it against yet.");
     memcpy(front->shown, front->asked, sp_catalogue_count() * sizeof *front->shown);
-    if (!sp_history_verdicts(page, view, options->same_camera, front, error) ||
+    if (!sp_history_verdicts(page, view, options, front, error) ||
         (!options->no_pictures && !sp_history_pictures(page, view, error)))
         return false;
-    sp_history_charts(page, view, front);
-    return true;
+    return sp_history_charts(page, view, front, error);
 }
 
 /* The caution of the drop by the newest review that has one: the shoulder's entry may change. */
@@ -121,6 +120,7 @@ static bool add_all(sp_page *page, const sp_history *history, const sp_checks *c
         add_guesses(page, history);
         add_faults(page, history);
         good = sp_history_asked(page, history, checks, error) &&
+               sp_history_speeds(page, options->speeds, error) &&
                add_views(page, &views, options, &front, error);
         sp_history_views_free(&views);
         page->level = 2;

@@ -76,7 +76,7 @@ static bool add_picture(sp_page *page, pair *p, const char *moment, sp_error *er
     if (!have(p, moment, &bytes, &length, error)) return false;
     sp_text *html = &page->html;
     sp_text_format(html,
-                   "<figure class=\"glance\"><img alt=\"%s on %s and on %s beside each other, "
+                   "<figure><img alt=\"%s on %s and on %s beside each other, "
                    "upright, with the marked points\" src=\"data:image/jpeg;base64,",
                    moment, p->serves[0]->day, p->serves[1]->day);
     sp_html_base64(html, (const uint8_t *)bytes, length);
@@ -98,10 +98,14 @@ bool sp_history_pictures(sp_page *page, const sp_history_view *view, sp_error *e
         if (sp_review_moment_frame(p.serves[0]->review, MOMENTS[i]) < 0 ||
             sp_review_moment_frame(p.serves[1]->review, MOMENTS[i]) < 0)
             continue;
-        if (!titled) sp_page_heading(page, "The first day and the last, side by side");
+        if (!titled) {
+            sp_page_heading(page, "The first day and the last, side by side");
+            sp_text_append(&page->html, "<div class=\"charts\">\n");
+        }
         titled = true;
         good = add_picture(page, &p, MOMENTS[i], error);
     }
+    if (titled) sp_text_append(&page->html, "</div>\n");
     sp_clip_close(p.clips[0]);
     sp_clip_close(p.clips[1]);
     return good;

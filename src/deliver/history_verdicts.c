@@ -85,23 +85,26 @@ static sp_comparison *compare(const sp_page *page, const sp_history_view *view, 
 }
 
 /* Few that are asked for by name can be told from noise sooner than all at once. */
-static bool add_asked(sp_page *page, const sp_history_view *view, bool same_camera,
-                      const sp_history_front *front, const sp_comparison *all, sp_error *error) {
+static bool add_asked(sp_page *page, const sp_history_view *view,
+                      const sp_history_page_options *options, const sp_history_front *front,
+                      const sp_comparison *all, sp_error *error) {
     const char **ids = calloc(sp_catalogue_count(), sizeof *ids);
     size_t count = 0;
     if (ids == NULL) return sp_fail(error, SP_ERROR_MEMORY, "no memory for the comparison");
     for (size_t i = 0; i < sp_catalogue_count(); i++)
         if (front->asked[i]) ids[count++] = sp_catalogue_at(i)->id;
-    sp_comparison *asked = count == 0 ? NULL : compare(page, view, same_camera, ids, count, error);
+    sp_comparison *asked =
+        count == 0 ? NULL : compare(page, view, options->same_camera, ids, count, error);
     free(ids);
     if (asked == NULL) return count == 0;
     sp_page_heading(page, "Did what was worked on change?");
     add_table(page, asked, SP_CHANGE_CHANGED, NULL);
     add_table(page, asked, SP_CHANGE_WITHIN_ERROR, NULL);
     add_table(page, asked, SP_CHANGE_NOT_COMPARABLE, "not comparable");
+    const bool good = sp_history_together(page, options->speeds, view, asked, error);
     add_remarks(page, asked, all);
     sp_comparison_free(asked);
-    return true;
+    return good;
 }
 
 static void mark_changed(const sp_comparison *comparison, bool *shown) {
@@ -125,12 +128,13 @@ static void add_of_all(sp_page *page, const sp_comparison *all) {
     sp_text_append(&page->html, "</p>\n");
 }
 
-bool sp_history_verdicts(sp_page *page, const sp_history_view *view, bool same_camera,
-                         const sp_history_front *front, sp_error *error) {
+bool sp_history_verdicts(sp_page *page, const sp_history_view *view,
+                         const sp_history_page_options *options, const sp_history_front *front,
+                         sp_error *error) {
     if (view->day_count < 2) return true;
-    sp_comparison *all = compare(page, view, same_camera, NULL, 0, error);
+    sp_comparison *all = compare(page, view, options->same_camera, NULL, 0, error);
     if (all == NULL) return false;
-    const bool good = add_asked(page, view, same_camera, front, all, error);
+    const bool good = add_asked(page, view, options, front, all, error);
     mark_changed(all, front->shown);
     if (good) add_of_all(page, all);
     sp_comparison_free(all);

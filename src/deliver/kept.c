@@ -36,26 +36,39 @@ bool sp_kept_put_source(sp_text *key, const sp_review *review, const char *revie
     return put_file(key, clip) && put_file(key, "/proc/self/exe");
 }
 
-/* FNV-1a; the whole key stands in the file, so that two of one hash are told apart. */
+/* FNV-1a. */
+static uint64_t sum_of(const char *bytes, size_t length) {
+    uint64_t sum = 14695981039346656037u;
+    for (size_t i = 0; i < length; i++) sum = (sum ^ (unsigned char)bytes[i]) * 1099511628211u;
+    return sum;
+}
+
+/* The whole key stands in the file, so that two of one sum are told apart. */
 static bool path_of(const char *key, char *path, size_t size) {
-    uint64_t hash = 14695981039346656037u;
-    for (const char *c = key; *c != '\0'; c++) hash = (hash ^ (unsigned char)*c) * 1099511628211u;
     char name[32];
-    snprintf(name, sizeof name, "kept/%016" PRIx64, hash);
+    snprintf(name, sizeof name, "kept/%016" PRIx64, sum_of(key, strlen(key)));
     return sp_xdg_path(SP_XDG_CACHE, name, path, size);
+}
+
+/* Key, what is kept, and the sum of both. */
+static bool is_whole(const char *key, const char *bytes, size_t length) {
+    const size_t head = strlen(key) + 1;
+    uint64_t sum;
+    if (length < head + sizeof sum || memcmp(bytes, key, head) != 0) return false;
+    memcpy(&sum, bytes + length - sizeof sum, sizeof sum);
+    return sum == sum_of(bytes, length - sizeof sum);
 }
 
 bool sp_kept_read(const char *key, char **bytes, size_t *length) {
     char path[PATH_MAX];
-    const size_t head = strlen(key) + 1;
     if (!path_of(key, path, sizeof path) || !sp_file_read(path, BYTES_MAX, bytes, length, NULL))
         return false;
-    if (*length < head || memcmp(*bytes, key, head) != 0) {
+    if (!is_whole(key, *bytes, *length)) {
         free(*bytes);
         return false;
     }
-    *length -= head;
-    memmove(*bytes, *bytes + head, *length);
+    *length -= strlen(key) + 1 + sizeof(uint64_t);
+    memmove(*bytes, *bytes + strlen(key) + 1, *length);
     return true;
 }
 
@@ -64,6 +77,8 @@ void sp_kept_write(const char *key, const void *bytes, size_t length) {
     sp_text whole = {0};
     sp_text_append_bytes(&whole, key, strlen(key) + 1);
     sp_text_append_bytes(&whole, bytes, length);
+    const uint64_t sum = sum_of(sp_text_get(&whole), whole.length);
+    sp_text_append_bytes(&whole, (const char *)&sum, sizeof sum);
     if (!whole.failed && whole.length <= BYTES_MAX && path_of(key, path, sizeof path) &&
         sp_xdg_make_room(path, NULL))
         sp_file_write(path, sp_text_get(&whole), whole.length, NULL);

@@ -51,11 +51,11 @@ const char sp_page_style[] =
     ".span{stroke:var(--accent);stroke-width:2;fill:none;opacity:.65}.serve{fill:var(--accent)}"
     ".way{stroke:var(--faint);stroke-width:1.5;fill:none;stroke-dasharray:5 4}"
     "details{margin:.4rem 0}summary{font-size:.875rem;color:var(--accent)}"
-    "details ul{font-size:.875rem}.day{white-space:nowrap}"
+    "details ul{font-size:.875rem}.day{white-space:nowrap}.one{max-width:34rem}"
     "@page{size:A4;margin:14mm}"
     "@media print{:root{--ground:#fff;--raised:#fff;--edge:#999;--text:#000;--faint:#333;"
     "--warn:#98430a;--tip:#a8487c;--gap:#8a6d00}body{font-size:10pt}main{max-width:none;padding:0}"
     ".stills{grid-template-columns:repeat(3,1fr);gap:4mm}.glance img{max-height:120mm;width:auto}"
     "figure,.card,tr{break-inside:avoid}h2,h3,h4{break-after:avoid}.reel{display:none}}";
 
-const char sp_page_style_hash[] = "sha256-EuUmjsjfNoa+8hWNA75f3rMfPYwjJpRzmpGzOEs7P4k=";
+const char sp_page_style_hash[] = "sha256-bdBGPL3BOjq2kBtzWQM+mrpbQvaCZT3Rs43ZrDzK7oE=";
