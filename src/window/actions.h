@@ -120,6 +120,7 @@ action act_escape;
 action act_quit;
 action act_walk_sheet; /* -1, 1 */
 action act_section;    /* opens or closes a section of the sheet */
+action act_past;       /* reads the history of the folder; 1: and makes its page */
 action act_cautions;   /* folds or unfolds them */
 action act_all_rows;   /* each measure without a number by itself, or by reason */
 action act_skip;       /* the point that is due is not seen on this frame */

@@ -170,5 +170,6 @@ void deliver_paint(page *p) {
     page_offer(p, "still of this frame, beside the clip", act_still, 0);
     page_offer(p, "stills of all moments", act_all_stills, 0);
     page_offer(p, "compare with another clip", act_compare, 0);
+    page_offer(p, "the history of this folder, as a page", act_past, 1);
     page_offer(p, "copy the words that ask for the next clip", act_copy_request, 0);
 }

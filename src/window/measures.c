@@ -138,6 +138,7 @@ static void paint_measure(page *p, const sp_measure *m, int index) {
     p->y += used > width ? 48 : p->line;
     if (lit) paint_about(p, m);
     brush_spot(&p->b, (sp_rect){p->x - 6, top, p->width + 12, p->y - top}, act_explain, index);
+    if (lit) past_paint(p, index);
 }
 
 static void paint_cautions(page *p) {

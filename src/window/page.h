@@ -45,6 +45,9 @@ double guide_paint_next(page *p, spot *keys);
 /* lists.c */
 void recents_paint(page *p);
 
+/* past_paint.c: what earlier reviews say of a measure, by its index. */
+void past_paint(page *p, int measure);
+
 /* findings_paint.c */
 void findings_paint(page *p);
 /* What the points of a moment already tell. */

@@ -20,6 +20,7 @@
 #include "window/layout.h"
 #include "window/message.h"
 #include "window/pane.h"
+#include "window/past.h"
 #include "window/placement.h"
 #include "window/play.h"
 #include "window/pointer.h"
@@ -58,6 +59,7 @@ typedef struct window {
     audio audio;
     tip tip;
     findings findings;
+    past past;
     first_walk first_walk;
     frames frames;
     beside beside;

@@ -138,7 +138,10 @@ static void handle(window *w, const SDL_Event *event) {
         if (!card_key(w, &event->key)) command_key(w, &event->key);
         pointer_cursor(w);
         break;
-    case SDL_USEREVENT: audio_update(w); break;
+    case SDL_USEREVENT:
+        audio_update(w);
+        past_update(w);
+        break;
     case SDL_TEXTINPUT: card_typed(w, event->text.text); break;
     case SDL_DROPBEGIN: w->dropped = 0; break;
     case SDL_DROPFILE: /* of two that are dropped together, the second lies beside the first */
@@ -246,6 +249,7 @@ void window_end(window *w) {
     if (w->renderer != NULL) choices_keep_picture(w);
     audio_close(w);
     beside_end(w);
+    past_end(w);
     frames_reset(&w->frames);
     session_close(&w->session);
     findings_free(w);
