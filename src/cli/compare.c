@@ -63,7 +63,7 @@ static void print_name(const sp_change *change) {
     char name[96];
     snprintf(name, sizeof name, "%s%s%s", change->kind->title,
              change->kind->moment[0] == '\0' ? "" : ", ", change->kind->moment);
-    printf("  %-38s ", name);
+    printf("  %-36s ", name);
 }
 
 /* Padded by characters: the degree sign is two bytes. */
@@ -78,7 +78,7 @@ static void print_day(const sp_change *change, const sp_day_value *value, sp_uni
         .kind = change->kind, .value = value->value, .status = value->status};
     char text[128];
     sp_measure_text(&measure, units, text, sizeof text);
-    print_padded(text, 27);
+    print_padded(text, 26);
 }
 
 static void print_numbers(const sp_change *change, sp_units units) {
@@ -87,7 +87,7 @@ static void print_numbers(const sp_change *change, sp_units units) {
     print_day(change, &change->before, units);
     print_day(change, &change->after, units);
     sp_change_difference_text(change, units, text, sizeof text);
-    print_padded(text, 28);
+    print_padded(text, 27);
     sp_change_detectable_text(change, units, text, sizeof text);
     printf("%s\n", text);
 }
@@ -98,7 +98,7 @@ static void print_heads(const sp_change *change, bool first) {
         printf("\nnot comparable, and why\n");
         return;
     }
-    printf("\n%-40s %-27s%-27s%-28s%s\n", sp_change_title(change), "before", "after", "difference",
+    printf("\n%-38s %-26s%-26s%-27s%s\n", sp_change_title(change), "before", "after", "difference",
            "detectable");
 }
 
@@ -113,6 +113,10 @@ static void print_verdict(const sp_comparison *comparison, sp_change_verdict ver
         first = false;
         if (verdict != SP_CHANGE_NOT_COMPARABLE) {
             print_numbers(change, units);
+            /* Told apart from zero by its own interval, and yet not called changed. */
+            if (verdict == SP_CHANGE_WITHIN_ERROR &&
+                (change->difference.low > 0 || change->difference.high < 0))
+                printf("    %s\n", change->words);
             continue;
         }
         print_name(change);

@@ -228,9 +228,7 @@ const cli_command cli_measure = {
     .operand_most = INT_MAX,
     .summary = "the readout: every measure with its interval, or why not",
     .options = {{"json", 0, NULL, "as JSON, in SI units and degrees"},
-                {"csv", 0, NULL,
-                 "as CSV, in SI units and degrees: of one review a line for each "
-                 "measure, of several or a folder a line for each review"},
+                {"csv", 0, NULL, "as CSV: of one review a line a measure, of more a line a review"},
                 {"jobs", 'j', "N", "reviews at a time; else one for each processor"},
                 {"units", 0, "UNITS", "for people: metric (default) or imperial"}},
     .run = run_measure,

@@ -161,8 +161,8 @@ static void say_verdict(sp_change *change, size_t among, sp_units units) {
     }
     if (is_beyond_itself(change)) {
         add(change,
-            "%s: beyond its own error, but among %zu measures one is so by chance too often. "
-            "Only more than %s would be told from chance.",
+            "%s: beyond its own error; but of %zu measures compared at once chance brings one that "
+            "far too often. Only more than %s could be told from chance.",
             difference, among, detectable);
     } else {
         add(change, "%s: no change that can be told from error. Only more than %s could be.",
