@@ -48,6 +48,7 @@ typedef struct {
     sp_speed_unit unit; /* where neither cell, column nor head says one */
     sp_date_order dates;
     const char *column; /* head of the column of speeds; NULL: found by itself */
+    const char *player; /* whose rows, where the table has a column of players; NULL: all of one */
 } sp_speeds_options;
 
 sp_speeds *sp_speeds_new(sp_error *error);
@@ -60,7 +61,8 @@ size_t sp_speeds_fault_count(const sp_speeds *speeds);
 const sp_speed_fault *sp_speeds_fault_at(const sp_speeds *speeds, size_t index);
 
 /* Each adds to what is there. False when the whole source cannot be used: no such file, no column
- * of speeds or of dates, no unit anywhere, dates that may be either order. `options` may be NULL.
+ * of speeds or of dates, no unit anywhere, dates that may be either order,
+ * several players and none chosen. `options` may be NULL.
  */
 bool sp_speeds_read_csv(sp_speeds *speeds, const char *path, const sp_speeds_options *options,
                         sp_error *error);
@@ -75,8 +77,10 @@ bool sp_speeds_of_review(sp_speeds *speeds, const sp_review *review, const char 
 /* "2027-03-14 112.4 km/h radar gun": date, speed, unit, and the device or nothing.
  * SP_ERROR_ARGUMENT names the word that is wrong. */
 bool sp_speed_read(const char *words, sp_date_order dates, sp_speed *speed, sp_error *error);
-/* Adds a row to the table as its heads ask, or makes the table where there is none. Atomic. */
-bool sp_speeds_append_csv(const char *path, const sp_speed *speed, sp_error *error);
+/* Adds a row to the table as its heads ask, or makes the table where there is none. Atomic.
+ * `player` (may be NULL) goes where the table has a column of players. */
+bool sp_speeds_append_csv(const char *path, const sp_speed *speed, const char *player,
+                          sp_error *error);
 /* To the end of the member `speeds`. No edit: it cannot be undone. */
 bool sp_review_add_speed(sp_review *review, const sp_speed *speed, sp_error *error);
 

@@ -38,6 +38,7 @@ static bool take_dates(work *w, sp_error *error) {
 static bool take_options(work *w, sp_error *error) {
     const char *unit = cli_value(w->call, "unit");
     w->options.column = cli_value(w->call, "column");
+    w->options.player = cli_value(w->call, "player");
     if (unit != NULL && !sp_speed_unit_find(unit, &w->options.unit))
         return sp_fail(error, SP_ERROR_ARGUMENT, "'--unit %s': expected km/h, mph or m/s", unit);
     return take_dates(w, error) && cli_units(w->call, &w->units, error);
@@ -84,7 +85,7 @@ static bool add(const work *w, const char *words, sp_error *error) {
         return sp_fail(error, SP_ERROR_ARGUMENT, "'--add' writes into one file; name one");
     return sp_speed_read(words, w->options.dates, &speed, error) &&
            (is_review(path) ? add_to_review(path, &speed, error)
-                            : sp_speeds_append_csv(path, &speed, error));
+                            : sp_speeds_append_csv(path, &speed, w->options.player, error));
 }
 
 /* --- for people ------------------------------------------------------------------------------ */
@@ -273,6 +274,7 @@ const cli_command cli_speeds = {
                 {"unit", 0, "UNIT", "of the CSV where it says none: km/h, mph or m/s"},
                 {"dates", 0, "ORDER", "of dates such as 03/04/2027: day-first or month-first"},
                 {"column", 0, "HEAD", "of the CSV's speeds, where several could be"},
+                {"player", 0, "NAME", "whose, where the CSV has several players"},
                 {"before", 0, "DAY", "to compare (2027-03-14); the first"},
                 {"after", 0, "DAY", "to compare with it; the last"},
                 {"add", 0, "WORDS", "first writes one in: \"2027-03-14 112 km/h radar\""},

@@ -20,7 +20,11 @@ static const char *const DEVICES[] = {"device",   "radar",        "gun",       "
                                       "source",   "ger\303\244t", "geraet",    "appareil",
                                       "apparaat", "aparato",      "strumento", NULL};
 
-typedef enum { OF_NOTHING, OF_DATE, OF_SPEED, OF_UNIT, OF_DEVICE } column_of;
+static const char *const PLAYERS[] = {
+    "player",  "name",     "student",   "athlete",    "spieler", "spielerin", "joueur",  "joueuse",
+    "jugador", "jugadora", "giocatore", "giocatrice", "speler",  "spelare",   "jogador", NULL};
+
+typedef enum { OF_NOTHING, OF_DATE, OF_SPEED, OF_UNIT, OF_DEVICE, OF_PLAYER } column_of;
 
 static bool is_among(const char *word, const char *const *words) {
     for (; *words != NULL; words++)
@@ -42,6 +46,7 @@ static const char *next_word(const char *head, char *word, size_t size) {
 static column_of column_by(const char *head, sp_speed_unit *unit) {
     char word[64];
     bool unit_said = false, speed_said = false, device_said = false, date_said = false;
+    bool player_said = false;
     *unit = SP_SPEED_NO_UNIT;
     for (;;) {
         head = next_word(head, word, sizeof word);
@@ -49,12 +54,13 @@ static column_of column_by(const char *head, sp_speed_unit *unit) {
         if (is_among(word, UNITS)) return OF_UNIT;
         date_said = date_said || is_among(word, DATES);
         speed_said = speed_said || is_among(word, SPEEDS);
+        player_said = player_said || is_among(word, PLAYERS);
         device_said = device_said || is_among(word, DEVICES);
         unit_said = (sp_speed_unit_find(word, unit) && strcasecmp(word, "ms") != 0) || unit_said;
     }
     if (date_said) return OF_DATE;
     if (speed_said || unit_said) return OF_SPEED;
-    return device_said ? OF_DEVICE : OF_NOTHING;
+    return device_said ? OF_DEVICE : player_said ? OF_PLAYER : OF_NOTHING;
 }
 
 static void list_heads(const sp_table *t, char *text, size_t size) {
@@ -98,12 +104,13 @@ static bool take_column(const sp_table *t, const char *name, int i, bool said, s
     if (of == OF_DATE && c->date < 0) c->date = i;
     if (of == OF_UNIT && c->unit < 0) c->unit = i;
     if (of == OF_DEVICE && c->device < 0) c->device = i;
+    if (of == OF_PLAYER && c->player < 0) c->player = i;
     return of != OF_SPEED || said || take_speed(t, name, i, unit, c, error);
 }
 
 bool sp_speed_columns_find(const sp_table *t, const char *name, const char *column,
                            sp_speed_columns *c, sp_error *error) {
-    *c = (sp_speed_columns){-1, -1, -1, -1, SP_SPEED_NO_UNIT};
+    *c = (sp_speed_columns){-1, -1, -1, -1, -1, SP_SPEED_NO_UNIT};
     if (column != NULL) {
         c->speed = column_called(t, column);
         if (c->speed < 0) return fail_no_column(t, name, "that name", "check '--column'", error);

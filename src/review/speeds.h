@@ -57,7 +57,7 @@ bool sp_table_next(sp_table *table);
 void sp_table_close(sp_table *table);
 
 typedef struct {
-    int date, speed, unit, device; /* columns; -1: none */
+    int date, speed, unit, device, player; /* columns; -1: none */
     sp_speed_unit head_unit;
 } sp_speed_columns;
 /* By the heads in the table's row. `column` as in the options. */

@@ -78,8 +78,8 @@ static void put_cell(sp_text *text, const char *cell, char separator) {
 
 /* The unit goes into its column, is left out where the head says the same, and else stands beside
  * the number. */
-static void put_row(sp_text *text, const sp_speed *speed, const sp_speed_columns *c, int heads,
-                    char separator) {
+static void put_row(sp_text *text, const sp_speed *speed, const char *player,
+                    const sp_speed_columns *c, int heads, char separator) {
     char number[64];
     const bool beside = c->unit < 0 && c->head_unit != speed->unit;
     snprintf(number, sizeof number, "%.10g%s%s", sp_speed_in(speed->unit, speed->m_per_s),
@@ -91,6 +91,7 @@ static void put_row(sp_text *text, const sp_speed *speed, const sp_speed_columns
         if (i == c->speed) put_cell(text, number, separator);
         if (i == c->unit) put_cell(text, sp_speed_unit_id(speed->unit), separator);
         if (i == c->device) put_cell(text, speed->device, separator);
+        if (i == c->player && player != NULL) put_cell(text, player, separator);
     }
     sp_text_append(text, "\n");
 }
@@ -101,10 +102,10 @@ static bool write_text(const char *path, sp_text *text, sp_error *error) {
 }
 
 static bool write_new(const char *path, const sp_speed *speed, sp_error *error) {
-    static const sp_speed_columns columns = {0, 1, 2, 3, SP_SPEED_NO_UNIT};
+    static const sp_speed_columns columns = {0, 1, 2, 3, -1, SP_SPEED_NO_UNIT};
     sp_text text = {0};
     sp_text_append(&text, "date,speed,unit,device\n");
-    put_row(&text, speed, &columns, 4, ',');
+    put_row(&text, speed, NULL, &columns, 4, ',');
     const bool good = write_text(path, &text, error);
     sp_text_clear(&text);
     return good;
@@ -117,9 +118,9 @@ static bool read_heads(sp_table *t, const char *path, sp_speed_columns *columns,
 }
 
 static bool append_to(const char *path, const char *bytes, size_t length, const sp_speed *speed,
-                      sp_error *error) {
+                      const char *player, sp_error *error) {
     sp_table t;
-    sp_speed_columns columns = {-1, -1, -1, -1, SP_SPEED_NO_UNIT};
+    sp_speed_columns columns = {-1, -1, -1, -1, -1, SP_SPEED_NO_UNIT};
     if (!sp_table_open(&t, bytes, length))
         return sp_fail(error, SP_ERROR_MEMORY, "no memory left to read '%s'", path);
     const bool good = read_heads(&t, path, &columns, error);
@@ -130,18 +131,19 @@ static bool append_to(const char *path, const char *bytes, size_t length, const 
     sp_text text = {0};
     sp_text_append_bytes(&text, bytes, length);
     if (bytes[length - 1] != '\n') sp_text_append(&text, "\n");
-    put_row(&text, speed, &columns, heads, separator);
+    put_row(&text, speed, player, &columns, heads, separator);
     const bool written = write_text(path, &text, error);
     sp_text_clear(&text);
     return written;
 }
 
-bool sp_speeds_append_csv(const char *path, const sp_speed *speed, sp_error *error) {
+bool sp_speeds_append_csv(const char *path, const sp_speed *speed, const char *player,
+                          sp_error *error) {
     if (access(path, F_OK) != 0 && errno == ENOENT) return write_new(path, speed, error);
     char *bytes;
     size_t length;
     if (!sp_file_read(path, BYTES_MAX, &bytes, &length, error)) return false;
-    const bool good = append_to(path, bytes, length, speed, error);
+    const bool good = append_to(path, bytes, length, speed, player, error);
     free(bytes);
     return good;
 }

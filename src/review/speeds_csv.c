@@ -2,6 +2,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 #include "base/file.h"
 #include "base/text.h"
@@ -26,6 +27,37 @@ static bool open_table(const reading *r, sp_table *t, sp_error *error) {
     if (!sp_table_open(t, r->text, r->length))
         return sp_fail(error, SP_ERROR_MEMORY, "no memory left to read '%s'", r->name);
     return true;
+}
+
+/* --- whose rows ---------------------------------------------------------------------------------
+ */
+static bool is_asked(const reading *r, const sp_table *t) {
+    return r->columns.player < 0 || r->options.player == NULL ||
+           strcasecmp(cell(t, r->columns.player), r->options.player) == 0;
+}
+
+/* Speeds of two players in one day's mean would be of neither. */
+static bool find_player(reading *r, sp_table *t, sp_error *error) {
+    char first[60] = "";
+    bool found = false;
+    if (r->columns.player < 0 && r->options.player != NULL)
+        return sp_fail(error, SP_ERROR_ARGUMENT,
+                       "%.80s has no column of players; leave out '--player %.40s'", r->name,
+                       r->options.player);
+    while (r->columns.player >= 0 && sp_table_next(t)) {
+        const char *player = cell(t, r->columns.player);
+        found = found || is_asked(r, t);
+        if (player[0] == '\0' || r->options.player != NULL) continue;
+        if (first[0] == '\0') sp_text_copy(first, sizeof first, player);
+        if (strncasecmp(first, player, sizeof first - 1) != 0)
+            return sp_fail(error, SP_ERROR_FORMAT,
+                           "%.80s, line %d: speeds of '%.40s' and of '%.40s'; choose one with "
+                           "--player",
+                           r->name, t->line, first, player);
+    }
+    return found || r->options.player == NULL ||
+           sp_fail(error, SP_ERROR_ARGUMENT, "%.80s has no row of '%.40s'; check '--player'",
+                   r->name, r->options.player);
 }
 
 /* --- the order of dates ---------------------------------------------------------------------- */
@@ -131,6 +163,7 @@ static bool take_row(reading *r, const sp_table *t, census *c, sp_error *error) 
     sp_speed speed = {.line = t->line};
     char why[220];
     bool no_unit = false;
+    if (!is_asked(r, t)) return true;
     c->rows++;
     if (has_its_cells(r, t, why, sizeof why) && take_date(r, t, &speed, why, sizeof why) &&
         take_speed(r, t, &speed, &no_unit, why, sizeof why)) {
@@ -194,7 +227,8 @@ bool sp_speeds_parse_csv(sp_speeds *speeds, const char *text, size_t length, con
     if (options != NULL) r.options = *options;
     if (is_wide(text, length))
         return sp_fail(error, SP_ERROR_FORMAT, "'%.80s' is UTF-16; save it as CSV in UTF-8", name);
-    return in_one_pass(&r, find_order, error) && in_one_pass(&r, take_rows, error);
+    return in_one_pass(&r, find_player, error) && in_one_pass(&r, find_order, error) &&
+           in_one_pass(&r, take_rows, error);
 }
 
 bool sp_speeds_read_csv(sp_speeds *speeds, const char *path, const sp_speeds_options *options,

@@ -262,6 +262,11 @@ class Change(unittest.TestCase):
         own = self.table("\ufeffGerät;km/h;Datum\r\nradar;141,5;14.03.2027")
         self.assertEqual(run("speeds", own, "--add", "2027-03-15 88 mph gun").returncode, 0)
         self.assertEqual(own.read_bytes().decode(), "\ufeffGerät;km/h;Datum\r\nradar;141,5;14.03.2027\ngun;88 mph;2027-03-15\n")
+        squad = self.table("player,date,km/h\nAna,2027-03-14,121\nBen,2027-03-14,167\n", "squad.csv")
+        self.assert_refused(run("speeds", squad), "choose one with --player")
+        done = run("speeds", squad, "--player", "Ana", "--add", "2027-03-14 123 km/h")
+        self.assertIn("2027-03-14        2  122.0 km/h", done.stdout)
+        self.assertTrue(squad.read_text().endswith("Ana,2027-03-14,123\n"))
         before = own.read_bytes()
         for wrong in ("tomorrow 88 mph", "2027-03-15 88", "2027-03-15 880 mph", "03/04/2027 88 mph"):
             self.assert_refused(run("speeds", own, "--add", wrong))

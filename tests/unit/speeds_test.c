@@ -203,6 +203,27 @@ static void a_column_is_chosen_by_its_head(void **state) {
     sp_speeds_free(speeds);
 }
 
+/* Two players in one mean would be neither. */
+static void players_are_never_put_together(void **state) {
+    (void)state;
+    const char *text =
+        "date,player,km/h\n2027-03-14,Ana,121\n2027-03-14,Ben,167\n2027-03-14,ana,x\n"
+        "2027-03-15,ANA,125\n";
+    assert_refused(text, NULL, "line 3: speeds of 'Ana' and of 'Ben'; choose one with --player");
+    sp_speeds *speeds = parsed(text, &(sp_speeds_options){.player = "ana"});
+    assert_int_equal(sp_speeds_count(speeds), 2);
+    assert_row(speeds, 1, "2027-03-15", 125, "");
+    assert_int_equal(sp_speeds_fault_count(speeds), 1);
+    sp_speeds_free(speeds);
+    assert_refused(text, &(sp_speeds_options){.player = "Cleo"}, "no row of 'Cleo'");
+    assert_refused("date,km/h\n2027-03-14,121\n", &(sp_speeds_options){.player = "Ana"},
+                   "no column of players");
+    speeds =
+        parsed("date,player,km/h\n2027-03-14,Ana,121\n2027-03-14,,122\n2027-03-14,ana,123\n", NULL);
+    assert_int_equal(sp_speeds_count(speeds), 3);
+    sp_speeds_free(speeds);
+}
+
 /* --- dates ----------------------------------------------------------------------------------- */
 static void dates_are_read_in_iso_and_local_forms(void **state) {
     (void)state;
@@ -451,6 +472,7 @@ int main(void) {
         cmocka_unit_test(a_cell_of_two_lines_keeps_the_count_of_lines),
         cmocka_unit_test(what_cannot_be_used_at_all_is_refused),
         cmocka_unit_test(a_column_is_chosen_by_its_head),
+        cmocka_unit_test(players_are_never_put_together),
         cmocka_unit_test(dates_are_read_in_iso_and_local_forms),
         cmocka_unit_test(what_is_no_date_is_told_from_one_that_does_not_exist),
         cmocka_unit_test(ambiguous_dates_are_asked_for),
