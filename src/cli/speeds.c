@@ -114,9 +114,10 @@ static void print_days(const work *w) {
 
 /* The best of few serves grows with their number alone. */
 static void print_note(void) {
-    puts("\nServes of one session are not independent of each other, so that these intervals and p "
-         "are\nat best as sure as they say. The best of many serves is higher than the best of "
-         "few.");
+    puts(
+        "\nServes of one session are not independent of each other, so that these intervals and p "
+        "are\nat best as sure as they say. The best of many serves is higher than the best of few; "
+        "first\nand second serves put together scatter more than either.");
 }
 
 /* --- JSON ------------------------------------------------------------------------------------ */

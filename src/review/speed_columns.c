@@ -8,8 +8,9 @@
 #include "review/speeds.h"
 
 /* The trade's words for it in the languages in which coaches keep lists. */
-static const char *const DATES[] = {"date", "day",  "datum",  "tag", "fecha", "data",
-                                    "dato", "jour", "giorno", "dia", "when",  NULL};
+static const char *const DATES[] = {"date", "day",      "datum",     "tag",    "fecha",
+                                    "data", "dato",     "jour",      "giorno", "dia",
+                                    "when", "datetime", "timestamp", NULL};
 static const char *const SPEEDS[] = {"speed",   "velocity", "velocidad",       "velocidade",
                                      "vitesse", "velocita", "velocit\303\240", "geschwindigkeit",
                                      "tempo",   "snelheid", "hastighet",       NULL};
@@ -32,10 +33,19 @@ static bool is_among(const char *word, const char *const *words) {
     return false;
 }
 
-/* "Speed_[km/h]" has the words "speed" and "km/h". */
+/* "Speed_[km/h]" has the words "speed" and "km/h", "Date/Time" has two: a stroke belongs to units
+ * alone. */
 static const char *next_word(const char *head, char *word, size_t size) {
-    static const char between[] = " \t()[]{}_:;,-.\"";
+    static const char between[] = " \t()[]{}_:;,-.\"/";
+    static const char units[] = " \t()[]{}_:;,-.\"";
+    sp_speed_unit unit;
     head += strspn(head, between);
+    const size_t longest = strcspn(head, units);
+    if (longest < size) {
+        memcpy(word, head, longest);
+        word[longest] = '\0';
+        if (sp_speed_unit_find(word, &unit)) return head + longest;
+    }
     const size_t length = strcspn(head, between), kept = length < size ? length : size - 1;
     memcpy(word, head, kept);
     word[kept] = '\0';

@@ -94,6 +94,9 @@ static void tabs_old_line_ends_and_a_said_separator_are_read(void **state) {
     sp_speeds *tabs = parsed("day\tkm/h\r2027-03-14\t141\r2027-03-15\t139,5", NULL);
     assert_row(tabs, 0, "2027-03-14", 141, "");
     assert_row(tabs, 1, "2027-03-15", 139.5, "");
+    sp_speeds *clock = parsed("Date/Time,Ball Speed (MPH)\n3/14/2027 6:05 PM,97\n", NULL);
+    assert_row(clock, 0, "2027-03-14", 97 * 1.609344, "");
+    sp_speeds_free(clock);
     sp_speeds_free(tabs);
     sp_speeds *said = parsed("sep=;\ndate;speed_kmh\n2027-03-14;141\n", NULL);
     assert_row(said, 0, "2027-03-14", 141, "");
