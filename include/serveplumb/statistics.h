@@ -67,7 +67,7 @@ bool sp_permutation_paired(const double *differences, size_t count, uint64_t see
  * noncentral t distribution (Steiger and Fouladi 1997, from memory), the same factor on its ends.
  * NAN when a group has fewer than two or nothing varies. */
 sp_interval sp_hedges_g(sp_summary first, sp_summary second);
-/* P(T <= t) of the noncentral t distribution, by quadrature; exact to 1e-9 for df of 1 and more. */
+/* P(T <= t) of the noncentral t distribution, by quadrature; to 1e-8 for df of 1 and more. */
 double sp_noncentral_t(double t, double df, double noncentrality);
 
 /* --- repeatability --------------------------------------------------------------------------- */

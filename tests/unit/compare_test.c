@@ -5,6 +5,7 @@
 
 #include "marked_review.h"
 #include "near.h"
+#include "readout/compare.h"
 #include "serveplumb/compare.h"
 #include "serveplumb/statistics.h"
 
@@ -260,6 +261,36 @@ static void another_method_of_scale_compares_no_lengths(void **state) {
     clear(&b);
 }
 
+static void a_day_of_several_methods_of_scale_compares_no_lengths(void **state) {
+    (void)state;
+    days_serves a = make("march", 2, SP_VIEW_SIDE, SP_HAND_RIGHT);
+    days_serves b = make("may", 1, SP_VIEW_SIDE, SP_HAND_RIGHT);
+    sp_scale_entry toss = {.method = SP_SCALE_TOSS, .from_frame = 1, .to_frame = 3};
+    assert_true(sp_review_set_scale(a.reviews[1], "baseline", &toss, NULL));
+    sp_comparison *comparison = compare(&a, &b, "hand_elbow_gap", true);
+    const sp_change *gap = sp_comparison_find(comparison, "hand_elbow_gap", "drop");
+    assert_int_equal(gap->apart, SP_APART_SCALE);
+    assert_non_null(strstr(gap->words, "several methods"));
+    sp_comparison_free(comparison);
+    clear(&a);
+    clear(&b);
+}
+
+/* What a camera's place cannot change has no error by it; all else has one. */
+static void the_cameras_place_counts_for_all_but_heights_and_times(void **state) {
+    (void)state;
+    size_t angle = 0;
+    for (size_t i = 0; i < sp_catalogue_count(); i++) {
+        const double sd = sp_view_sd(i, 1.3);
+        if (sp_row_at(i)->seen == SP_SEEN_WHOLE)
+            assert_near(sd, 0, 0);
+        else
+            assert_true(sd > 0 && isfinite(sd));
+        if (sp_row_at(i)->seen == SP_SEEN_ANGLE) angle++;
+    }
+    assert_true(angle > 10);
+}
+
 static void a_missing_number_is_told_with_its_day_and_reason(void **state) {
     (void)state;
     days_serves a = make("march", 1, SP_VIEW_SIDE, SP_HAND_RIGHT);
@@ -338,6 +369,8 @@ int main(void) {
         cmocka_unit_test(another_view_compares_heights_and_times_alone),
         cmocka_unit_test(cameras_on_opposite_sides_compare_no_angles),
         cmocka_unit_test(another_method_of_scale_compares_no_lengths),
+        cmocka_unit_test(a_day_of_several_methods_of_scale_compares_no_lengths),
+        cmocka_unit_test(the_cameras_place_counts_for_all_but_heights_and_times),
         cmocka_unit_test(a_missing_number_is_told_with_its_day_and_reason),
         cmocka_unit_test(another_hand_compares_nothing),
         cmocka_unit_test(a_day_of_two_views_or_an_unknown_measure_is_refused),
