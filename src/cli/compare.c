@@ -326,7 +326,7 @@ const cli_command cli_compare = {
     .name = "compare",
     .operand = "BEFORE AFTER",
     .operand_most = 2,
-    .summary = "did it change? reviews, A,B,C or folders of two days",
+    .summary = "did it change? each a review, several (A,B,C) or the folder of a day",
     .options = {{"json", 0, NULL, "as JSON, in SI units and degrees"},
                 {"measures", 0, "ID,ID...", "only these, which can then be told from less"},
                 {"same-camera", 0, NULL, "it stood and looked the same on both days"},

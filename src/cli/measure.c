@@ -223,10 +223,10 @@ static int run_measure(const cli_call *call) {
 
 const cli_command cli_measure = {
     .name = "measure",
-    .operand = "REVIEW|FOLDER",
+    .operand = "REVIEW",
     .operand_repeats = true,
     .operand_most = INT_MAX,
-    .summary = "the readout: every measure with its interval, or why not",
+    .summary = "the readout: every measure with its interval, or why not; of folders too",
     .options = {{"json", 0, NULL, "as JSON, in SI units and degrees"},
                 {"csv", 0, NULL, "as CSV: of one review a line a measure, of more a line a review"},
                 {"jobs", 'j', "N", "reviews at a time; else one for each processor"},
