@@ -27,6 +27,9 @@ WARNINGS := -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -
 ifdef CI
 WARNINGS += -Werror
 endif
+ifeq ($(VARIANT),coverage)
+CFLAGS := -O0 -g --coverage -fprofile-update=atomic
+endif
 ifeq ($(VARIANT),sanitize)
 SANITIZERS := -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 CFLAGS := -O1 -g
@@ -153,6 +156,13 @@ lint: | $(SETUP) ## format, layers, clang-tidy, cppcheck
 		--suppress=missingIncludeSystem -Iinclude -Isrc -j 2 $(DEFINES) src
 	@echo clang-tidy; printf '%s\n' $(SOURCES) src/main.c | xargs -P 2 -n 6 sh -c 'clang-tidy --quiet "$$@" -- $(LINT_FLAGS)' tidy
 
+analyze: | $(SETUP) ## gcc -fanalyzer over every source
+	@tests/lint/analyze.py $(CC) $(FLAGS)
+
+coverage: ## run every suite with counted lines: how many of each folder were run
+	@$(MAKE) --no-print-directory VARIANT=coverage check
+	@tests/lint/lines.py build/coverage
+
 LINT_FLAGS = -std=c11 -D_GNU_SOURCE -DSP_VERSION=\"0\" -Iinclude -Isrc $(shell pkg-config --cflags $(LIBRARIES))
 
 format: ## rewrite every C file in the house's format
@@ -167,7 +177,7 @@ clean: ## remove everything that was built
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' $(MAKEFILE_LIST) | expand -t 18
 
-.PHONY: all deps demo tests check truth sanitize lint format install bench fuzz clean help
+.PHONY: all deps demo tests check truth sanitize lint format analyze coverage install bench fuzz clean help
 .DELETE_ON_ERROR:
 
 -include $(shell find build -name '*.d' 2>/dev/null)
