@@ -220,6 +220,28 @@ bool sp_check_finding(const sp_finding_entry *entry, const sp_place *at, sp_erro
            (entry->text == NULL || sp_check_note(entry->text, at, error));
 }
 
+bool sp_check_ink(const sp_review_clip *clip, const sp_ink *ink, const sp_place *at,
+                  sp_error *error) {
+    const int last = clip->frames - 1;
+    if (!check_whole(ink->from_frame, 0, last, "from_frame", at, error) ||
+        !check_whole(ink->to_frame, ink->from_frame, last, "to_frame", at, error))
+        return false;
+    const bool stroke = ink->kind == SP_INK_STROKE;
+    if (stroke && (ink->count < 1 || ink->count > SP_INK_POINTS_MAX))
+        return sp_fail_at(at, "points", error, "expected 1 to %zu points", SP_INK_POINTS_MAX);
+    if (!stroke && ink->count != 2)
+        return sp_fail_at(at, "points", error, "expected two points of the %s",
+                          sp_ink_kind_id(ink->kind));
+    const sp_place points = {.up = at, .name = "points"};
+    for (size_t i = 0; i < ink->count; i++) {
+        const sp_place place = {.up = &points, .index = i};
+        if (!check_coordinate(ink->points[i].x, clip->width, 0, &place, error) ||
+            !check_coordinate(ink->points[i].y, clip->height, 1, &place, error))
+            return false;
+    }
+    return true;
+}
+
 static bool is_date(const char *date) {
     static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
     for (int i = 0; i < 10; i++) {

@@ -4,6 +4,7 @@
 #define SP_REVIEW_CHECK_H
 
 #include "review/place.h"
+#include "serveplumb/ink.h"
 #include "serveplumb/review.h"
 
 #define SP_REVIEW_SLOWDOWN_MAX 100.0
@@ -36,6 +37,8 @@ bool sp_check_note(const char *text, const sp_place *at, sp_error *error);
 bool sp_check_judgement(const sp_review_clip *clip, const sp_judgement *judgement,
                         const sp_place *at, sp_error *error);
 bool sp_check_finding(const sp_finding_entry *entry, const sp_place *at, sp_error *error);
+bool sp_check_ink(const sp_review_clip *clip, const sp_ink *ink, const sp_place *at,
+                  sp_error *error);
 bool sp_check_date(const char *date, const sp_place *at, sp_error *error);
 
 #endif

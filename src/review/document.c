@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "review/ink.h"
+
 sp_review *sp_review_empty(void) {
     sp_review *review = calloc(1, sizeof *review);
     if (review == NULL) return NULL;
@@ -32,10 +34,10 @@ void sp_review_free(sp_review *review) {
     sp_list_clear(&review->notes, sp_kept_note_free);
     sp_list_clear(&review->judgements, sp_kept_judgement_free);
     sp_list_clear(&review->findings, sp_kept_finding_free);
+    sp_list_clear(&review->inks, sp_kept_ink_free);
     sp_marks_clear(&review->marks);
     sp_history_clear(&review->history);
     free(review->speeds);
-    free(review->ink);
     free(review->kept);
     free(review->clip_kept);
     free(review->player_kept);

@@ -27,7 +27,8 @@ struct sp_review {
     sp_list notes;                      /* of sp_kept_note */
     sp_list judgements;                 /* of sp_kept_judgement */
     sp_list findings;                   /* of sp_kept_finding */
-    char *speeds, *ink;                 /* not interpreted: whole values as compact JSON */
+    sp_list inks;                       /* of sp_kept_ink, in the order in which they were drawn */
+    char *speeds;                       /* not interpreted: the whole value as compact JSON */
     char reviewed[SP_REVIEW_DATE_SIZE]; /* "" none */
     char *kept, *clip_kept, *player_kept, *plumb_kept;
     sp_history history;

@@ -24,6 +24,7 @@ void sp_edit_clear(sp_edit *edit) {
     case SP_EDIT_NOTE: sp_kept_note_free(edit->other.note); break;
     case SP_EDIT_JUDGEMENT: sp_kept_judgement_free(edit->other.judgement.item); break;
     case SP_EDIT_FINDING: sp_kept_finding_free(edit->other.finding.item); break;
+    case SP_EDIT_INK: sp_kept_ink_free(edit->other.ink.item); break;
     case SP_EDIT_ACTIVE:
     case SP_EDIT_REVIEWED: free(edit->other.text); break;
     case SP_EDIT_SLOWDOWN:
@@ -116,6 +117,9 @@ static bool swap(sp_review *review, sp_edit *edit) {
     case SP_EDIT_FINDING:
         return sp_finding_entries_swap(&review->findings, edit->key, edit->other.finding.index,
                                        &edit->other.finding.item);
+    case SP_EDIT_INK:
+        return sp_inks_swap(&review->inks, edit->other.ink.index, &edit->other.ink.there,
+                            &edit->other.ink.item);
     }
     return true;
 }
@@ -164,6 +168,7 @@ static int plumb_frame(const sp_review *review, const sp_edit *edit) {
 static int frame_of(const sp_review *review, const sp_edit *edit) {
     switch (edit->kind) {
     case SP_EDIT_MARK:
+    case SP_EDIT_INK:
     case SP_EDIT_NOTE: return edit->frame;
     case SP_EDIT_MOMENT: return moment_frame(review, edit);
     case SP_EDIT_SCALE: return scale_frame(review, edit);
@@ -188,6 +193,7 @@ static const char *item_of(const sp_edit *edit) {
     case SP_EDIT_NOTE: return "note";
     case SP_EDIT_JUDGEMENT: return "judgement of";
     case SP_EDIT_FINDING: return "finding";
+    case SP_EDIT_INK: return "ink";
     case SP_EDIT_REVIEWED: return "date of the review";
     }
     return "";

@@ -6,6 +6,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "review/ink.h"
 #include "review/lists.h"
 #include "review/marks.h"
 #include "serveplumb/review.h"
@@ -24,13 +25,14 @@ typedef enum {
     SP_EDIT_NOTE,
     SP_EDIT_JUDGEMENT,
     SP_EDIT_FINDING,
+    SP_EDIT_INK,
     SP_EDIT_REVIEWED,
 } sp_edit_kind;
 
 /* NULL pointers: the item is absent on the other side. All pointers are owned. */
 typedef struct {
     sp_edit_kind kind;
-    int frame;          /* of a mark or a note */
+    int frame;          /* of a mark, a note or ink */
     sp_point_name name; /* of a mark */
     char *key;          /* id of a scale or a check, name of a moment */
     union {
@@ -61,6 +63,11 @@ typedef struct {
             sp_kept_finding *item;
             size_t index;
         } finding;
+        struct {
+            sp_kept_ink *item;
+            size_t index;
+            bool there;
+        } ink;
     } other;
 } sp_edit;
 

@@ -69,15 +69,19 @@ static bool coordinate(const cJSON *value, size_t index, double *to, const sp_pl
     return true;
 }
 
+bool sp_read_point(const cJSON *value, sp_point *to, const sp_place *at, sp_error *error) {
+    if (!cJSON_IsArray(value) || cJSON_GetArraySize(value) != 2)
+        return sp_fail_at(at, NULL, error, "expected two numbers, [x, y]");
+    return coordinate(value->child, 0, &to->x, at, error) &&
+           coordinate(value->child->next, 1, &to->y, at, error);
+}
+
 bool sp_member_point(const cJSON *object, const char *name, sp_point *value, const sp_place *at,
                      sp_error *error) {
     const cJSON *found = member(object, name);
     if (found == NULL) return true;
-    if (!cJSON_IsArray(found) || cJSON_GetArraySize(found) != 2)
-        return sp_fail_at(at, name, error, "expected two numbers, [x, y]");
     const sp_place place = {.up = at, .name = name};
-    return coordinate(found->child, 0, &value->x, &place, error) &&
-           coordinate(found->child->next, 1, &value->y, &place, error);
+    return sp_read_point(found, value, &place, error);
 }
 
 bool sp_member_object(const cJSON *object, const char *name, const cJSON **value,

@@ -27,6 +27,8 @@ bool sp_member_word(const cJSON *object, const char *name, const sp_words *words
                     const sp_place *at, sp_error *error);
 bool sp_member_point(const cJSON *object, const char *name, sp_point *value, const sp_place *at,
                      sp_error *error);
+/* An item of an array. */
+bool sp_read_point(const cJSON *value, sp_point *to, const sp_place *at, sp_error *error);
 /* Borrowed from the tree; NULL where it is absent. */
 bool sp_member_object(const cJSON *object, const char *name, const cJSON **value,
                       const sp_place *at, sp_error *error);

@@ -152,9 +152,8 @@ static bool read_root(sp_review *review, const cJSON *root, const sp_place *at, 
            read_active(review, root, at, error) && sp_read_moments(review, root, at, error) &&
            sp_read_marks(review, root, at, error) &&
            read_array_as_is(root, "speeds", &review->speeds, at, error) &&
-           read_array_as_is(root, "ink", &review->ink, at, error) &&
-           sp_read_notes(review, root, at, error) && sp_read_checked(review, root, at, error) &&
-           read_reviewed(review, root, at, error) &&
+           sp_read_inks(review, root, at, error) && sp_read_notes(review, root, at, error) &&
+           sp_read_checked(review, root, at, error) && read_reviewed(review, root, at, error) &&
            sp_members_keep(root, known, &review->kept, error);
 }
 

@@ -12,6 +12,8 @@ bool sp_read_moments(sp_review *review, const cJSON *root, const sp_place *at, s
 bool sp_read_marks(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
 /* Judgements and findings. */
 bool sp_read_checked(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
+/* Ink. */
+bool sp_read_inks(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
 bool sp_read_notes(sp_review *review, const cJSON *root, const sp_place *at, sp_error *error);
 
 /* At most SP_REVIEW_LIST_MAX items. */

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "serveplumb/ink.h"
 #include "serveplumb/review.h"
 
 const sp_words sp_words_view = {4,
@@ -35,6 +36,18 @@ const sp_words sp_words_plumb = {5,
 const sp_words sp_words_verdict = {
     3,
     {[SP_VERDICT_UNSURE] = "unsure", [SP_VERDICT_MET] = "met", [SP_VERDICT_NOT_MET] = "not_met"}};
+const sp_words sp_words_ink = {4,
+                               {[SP_INK_STROKE] = "stroke",
+                                [SP_INK_LINE] = "line",
+                                [SP_INK_ARROW] = "arrow",
+                                [SP_INK_CIRCLE] = "circle"}};
+const sp_words sp_words_hue = {SP_HUE_COUNT,
+                               {[SP_HUE_HITTING_ARM] = "hitting_arm",
+                                [SP_HUE_BODY] = "body",
+                                [SP_HUE_RACQUET] = "racquet",
+                                [SP_HUE_BALL] = "ball",
+                                [SP_HUE_PLUMB] = "plumb",
+                                [SP_HUE_SCALE] = "scale"}};
 
 const char *sp_words_at(const sp_words *words, unsigned index) {
     assert(index < words->count);

@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define SP_WORDS_MAX 5
+#define SP_WORDS_MAX 6
 
 typedef struct {
     size_t count;
@@ -13,7 +13,7 @@ typedef struct {
 } sp_words;
 
 extern const sp_words sp_words_view, sp_words_net, sp_words_hand, sp_words_shoulder, sp_words_by,
-    sp_words_scale, sp_words_plumb, sp_words_verdict;
+    sp_words_scale, sp_words_plumb, sp_words_verdict, sp_words_ink, sp_words_hue;
 
 const char *sp_words_at(const sp_words *words, unsigned index);
 bool sp_words_find(const sp_words *words, const char *word, unsigned *index);

@@ -2,6 +2,7 @@
 
 #include "base/file.h"
 #include "review/document.h"
+#include "review/ink.h"
 #include "review/json.h"
 #include "review/words.h"
 
@@ -210,6 +211,16 @@ static void put_findings(sp_text *text, const sp_review *review) {
     sp_json_close(text, ']');
 }
 
+static void put_inks(sp_text *text, const sp_review *review) {
+    if (review->inks.count == 0) return;
+    sp_json_open(text, "ink", '[');
+    for (size_t i = 0; i < review->inks.count; i++) {
+        const sp_kept_ink *item = review->inks.items[i];
+        sp_ink_put(text, NULL, &item->ink, item->kept);
+    }
+    sp_json_close(text, ']');
+}
+
 static void put_review(sp_text *text, const sp_review *review) {
     sp_json_open(text, NULL, '{');
     sp_json_string(text, "format", SP_REVIEW_FORMAT);
@@ -224,7 +235,7 @@ static void put_review(sp_text *text, const sp_review *review) {
     put_moments(text, review);
     put_marks(text, review);
     if (review->speeds != NULL) sp_json_raw(text, "speeds", review->speeds);
-    if (review->ink != NULL) sp_json_raw(text, "ink", review->ink);
+    put_inks(text, review);
     put_notes(text, review);
     put_judgements(text, review);
     put_findings(text, review);

@@ -41,7 +41,7 @@ static const char *const unknown[] = {
     "\"strings\": {\"at\": [430, 790]}",
     "\"blur_px\": 4.50\n    }",
     "\"value\": 41.20, ",
-    "\"ink\": [{\"frame\": 168, \"line\": [[1.5, 2.5], [3.25, 4.125]]}]",
+    "\"nib\": 2.50\n    }",
     "\"heard\": true}",
     "\"lit\": \"low\"}",
     "\"by\": \"Ana\"}",
