@@ -1,9 +1,11 @@
-/* The overlay: points, segments, angle arcs with their numbers, plumb line with the gap, scale bar.
+/* The overlay: points, segments, angle arcs with their numbers, plumb line with the gap, scale bar,
+ * and the coach's ink.
  * The same code draws it in the window and in a still. It computes no measure: numbers come from
  * the readout. */
 #ifndef SERVEPLUMB_OVERLAY_H
 #define SERVEPLUMB_OVERLAY_H
 
+#include "serveplumb/ink.h"
 #include "serveplumb/paint.h"
 #include "serveplumb/readout.h"
 #include "serveplumb/review.h"
@@ -16,6 +18,12 @@ typedef enum {
     SP_PATH_SO_FAR,    /* up to the frame shown */
     SP_PATH_TO_CONTACT /* whole, whatever frame is shown */
 } sp_overlay_path;
+
+/* Ink that is not in the review, over what is: being drawn, or of a talk-through. */
+typedef struct {
+    const sp_ink *ink;
+    double share; /* of its way that is drawn, 0 to 1 */
+} sp_overlay_ink;
 
 typedef struct {
     const sp_review *review;
@@ -36,6 +44,9 @@ typedef struct {
     bool scale_taps; /* the two taps of the active scale and of the plumb, on the frame they are on
                       */
     sp_overlay_path path;
+    const sp_overlay_ink *ink;
+    size_t ink_count;
+    bool only_ink; /* nothing else is drawn */
 } sp_overlay;
 
 typedef struct {
@@ -44,6 +55,9 @@ typedef struct {
     bool projected; /* a number stands behind the sign of "true in the picture plane only" */
 } sp_overlay_drawn;
 #define SP_OVERLAY_PROJECTED_SIGN "\xe2\x89\x88" /* U+2248, almost equal to */
+
+/* The hue of ink in that theme. */
+sp_color sp_theme_hue(const sp_theme *theme, sp_hue hue);
 
 sp_overlay_drawn sp_overlay_draw(sp_paint *paint, const sp_overlay *overlay);
 

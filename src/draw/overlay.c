@@ -5,6 +5,10 @@
 /* Draws all but the labels, which then know where there is room. */
 static void draw_things(scene *s, sp_paint *paint, const sp_overlay *overlay) {
     sp_scene_build(s, paint, overlay);
+    if (overlay->only_ink) {
+        sp_scene_draw_ink(s);
+        return;
+    }
     sp_scene_note_segments(s);
     sp_scene_draw_path(s);
     sp_scene_draw_gap(s);
@@ -12,6 +16,7 @@ static void draw_things(scene *s, sp_paint *paint, const sp_overlay *overlay) {
     sp_scene_draw_taps(s);
     sp_scene_draw_arcs(s);
     sp_scene_draw_markers(s);
+    sp_scene_draw_ink(s);
     sp_scene_draw_scale_bar(s);
     sp_scene_place_labels(s);
 }

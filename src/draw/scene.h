@@ -75,6 +75,7 @@ void sp_scene_draw_segments(scene *s);
 void sp_scene_draw_taps(scene *s);
 void sp_scene_draw_arcs(scene *s);
 void sp_scene_draw_markers(scene *s);
+void sp_scene_draw_ink(scene *s);
 void sp_scene_draw_scale_bar(scene *s);
 void sp_scene_place_labels(scene *s);
 void sp_scene_draw_labels(scene *s);

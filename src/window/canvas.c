@@ -31,6 +31,7 @@ static double label_size(const window *w) {
 
 static void paint_review(const window *w, sp_paint *paint) {
     const sp_point origin = to_units(w, (sp_point){0, 0});
+    sp_overlay_ink ink;
     const sp_overlay overlay = {.review = w->session.review,
                                 .readout = w->session.readout,
                                 .theme = w->theme,
@@ -44,7 +45,10 @@ static void paint_review(const window *w, sp_paint *paint) {
                                 .selected = w->tool.selected,
                                 .numbers = !aiming(w),
                                 .scale_bar = true,
-                                .scale_taps = true};
+                                .scale_taps = true,
+                                .ink = &ink,
+                                .ink_count = pen_shows(w, &ink),
+                                .only_ink = w->plain};
     sp_overlay_draw(paint, &overlay);
 }
 
@@ -182,7 +186,7 @@ bool canvas_paint(window *w, sp_error *error) {
         pane_begin(&w->overlay_pane, w->layout.canvas, w->layout.density, true, error);
     if (paint == NULL) return false;
     if (window_is_open(w)) {
-        if (!w->plain) paint_review(w, paint);
+        paint_review(w, paint);
         paint_lit(w, paint);
         if (shows_court(w)) court_paint(w, paint, to_units);
         paint_two_taps(w, paint);

@@ -89,6 +89,12 @@ static const command table[] = {
     {NULL, "Y", "scale from the fall of the toss", SDLK_y, 0, act_toss_scale, 0},
     {NULL, "P", "plumb", SDLK_p, 0, act_plumb, 0},
 
+    {"Ink", "I", "draw; the next kind of mark", SDLK_i, 0, act_ink, 0},
+    {NULL, "Shift I", "the next hue", SDLK_i, SHIFT, act_ink_hue, 0},
+    {NULL, "Ctrl I", "on which frames it is seen", SDLK_i, CTRL, act_ink_frames, 0},
+    {NULL, "Shift X", "rub ink out", SDLK_x, SHIFT, act_ink_rub, 0},
+    {NULL, "Shift Delete", "all ink of this frame", SDLK_DELETE, SHIFT, act_ink_clear, 0},
+
     {"Who and view", "H", "hand", SDLK_h, 0, act_hand, 0},
     {NULL, "V", "view", SDLK_v, 0, act_view, 0},
     {NULL, "N", "side of the net", SDLK_n, 0, act_net, 0},

@@ -54,6 +54,9 @@ void findings_paint(page *p);
 void findings_paint_so_far(page *p, const char *moment);
 void deliver_paint(page *p);
 
+/* pen.c */
+void pen_paint(page *p);
+
 /* measures.c */
 void measures_paint(page *p);
 /* What the points of a moment give so far, at most four rows. */

@@ -44,6 +44,11 @@ static void press_canvas(window *w, bool pan) {
     if (!window_is_open(w)) return;
     frames_go(w, w->frames.number); /* a tap goes to the frame that is seen */
     frames_settle(w);
+    if (!pan && pen_in_hand(w)) {
+        p->drag = DRAG_INK;
+        pen_press(w, p->cross);
+        return;
+    }
     p->hold = pan ? HOLD_NONE : hold_near(w, p->at);
     if (!pan && tool_armed(w))
         p->drag = DRAG_TAP; /* a point under it is only taken along once it is dragged */
@@ -139,6 +144,7 @@ static void move(window *w, sp_point at) {
         drag_cross(w, from, at);
         window_touch(w, PART_OVERLAY | PART_PICTURE);
         return;
+    case DRAG_INK: pen_move(w, window_to_upright(w, at)); return;
     case DRAG_NONE: break;
     }
     if (!window_is_open(w)) return;
@@ -180,12 +186,15 @@ static void let_go(window *w, sp_point at) {
             const spot todo = *hit;
             frames_do(w, todo.act, todo.argument);
         }
+    } else if (drag == DRAG_INK) {
+        pen_lift(w, window_to_upright(w, at));
     } else if (drag == DRAG_TAP || drag == DRAG_HOLD || drag == DRAG_PAN) {
         let_go_canvas(w, drag);
     }
 }
 
 void pointer_cancel(window *w) {
+    if (w->pointer.drag == DRAG_INK) pen_drop(w);
     w->pointer.drag = DRAG_NONE;
     window_touch(w, PART_OVERLAY | PART_LOUPE | PART_PICTURE);
 }
@@ -345,6 +354,8 @@ void pointer_cursor(window *w) {
     cursor wanted = CURSOR_ARROW;
     if (p->drag == DRAG_PAN && p->moved)
         wanted = CURSOR_MOVE;
+    else if (p->inside && !card_is_up(w) && pen_in_hand(w))
+        wanted = CURSOR_CROSS;
     else if (p->inside && !card_is_up(w) && hold_near(w, p->at) >= 0)
         wanted = CURSOR_HAND;
     else if (p->inside && tool_armed(w))

@@ -16,6 +16,7 @@ typedef enum {
                   and moves becomes DRAG_HOLD */
     DRAG_HOLD, /* a point that is there is being moved */
     DRAG_PAN,
+    DRAG_INK,
     DRAG_STRIP, /* scrubs */
     DRAG_TIME,  /* moves the part that the strip shows */
     DRAG_SHEET,

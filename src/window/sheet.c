@@ -122,6 +122,7 @@ static void paint_column(window *w, sp_paint *paint, int column) {
         /* Where there are two columns, beside the measures. */
         if (column == 0) {
             findings_paint(&p);
+            pen_paint(&p);
             deliver_paint(&p);
         }
     }

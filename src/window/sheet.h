@@ -17,6 +17,7 @@ typedef enum {
     SECTION_SCALE,
     SECTION_READOUT,
     SECTION_CHECKS,
+    SECTION_INK,
     SECTION_DELIVER,
     SECTION_COUNT
 } section;

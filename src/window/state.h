@@ -21,6 +21,7 @@
 #include "window/message.h"
 #include "window/pane.h"
 #include "window/past.h"
+#include "window/pen.h"
 #include "window/placement.h"
 #include "window/play.h"
 #include "window/pointer.h"
@@ -66,6 +67,7 @@ typedef struct window {
     placement placement;
     play play;
     tool tool;
+    pen pen;
     pointer pointer;
     message message;
     sheet sheet;

@@ -18,6 +18,7 @@ typedef enum {
     TOOL_SCALE,    /* the two ends of `distance_m` */
     TOOL_LEVEL,    /* two points of something level */
     TOOL_HANG,     /* two points of something upright */
+    TOOL_INK,      /* draws, or rubs out */
 } tool_kind;
 
 typedef struct {

@@ -84,6 +84,7 @@ bool window_open(window *w, const char *path) {
     findings_refresh(w);
     court_refresh(w);
     w->findings.open[0] = '\0';
+    pen_drop(w);
     w->tool = (tool){.selected = -1};
     w->play = (play){.speed = w->play.speed, .last = -1};
     w->sheet.focus_act = NULL;
@@ -234,6 +235,7 @@ bool window_begin(window *w, sp_error *error) {
     choices_load(w);
     if (!demo_clip_find(w->first_walk.clip)) w->first_walk.clip[0] = '\0';
     findings_load(w);
+    w->pen.hue = SP_HUE_PLUMB;
     w->play.last = -1;
     w->tool.selected = w->sheet.measure = -1;
     frames_reset(&w->frames);
@@ -246,6 +248,7 @@ bool window_begin(window *w, sp_error *error) {
 void window_end(window *w) {
     each_pane(w, pane_free);
     timeline_free(w);
+    pen_free(w);
     if (w->renderer != NULL) choices_keep_picture(w);
     audio_close(w);
     beside_end(w);
