@@ -3,28 +3,14 @@
 #include <limits.h>
 #include <stdio.h>
 #include <string.h>
-#include <strings.h>
 
+#include "cli/coding.h"
 #include "cli/commands.h"
 #include "cli/how_far.h"
 #include "cli/opened.h"
 #include "cli/reel_defaults.h"
 #include "cli/units.h"
 #include "serveplumb/reel.h"
-
-static bool ends_in(const char *path, const char *ending) {
-    const size_t length = strlen(path), tail = strlen(ending);
-    return length > tail && strcasecmp(path + length - tail, ending) == 0;
-}
-
-static bool choose_coding(const char *path, sp_coding *coding, sp_error *error) {
-    if (path == NULL)
-        return sp_fail(error, SP_ERROR_ARGUMENT, "say where the clip goes: -o serve.mp4");
-    *coding = ends_in(path, ".webm") ? SP_CODING_VP9 : SP_CODING_H264;
-    return ends_in(path, ".mp4") || ends_in(path, ".webm") ||
-           sp_fail(error, SP_ERROR_ARGUMENT,
-                   "'-o %s': expected a name that ends in .mp4 (for phones) or .webm", path);
-}
 
 /* A frame by its number, or a moment by its name. */
 static bool choose_end(const cli_call *call, const char *option, const sp_review *review,
@@ -86,7 +72,7 @@ static int run_clip(const cli_call *call) {
     cli_opened o = {0};
     char clip_path[PATH_MAX];
     const sp_clip_options cache = {.cache_bytes = CLI_REEL_CACHE_BYTES};
-    bool good = choose_coding(cli_value(call, "output"), &options.coding, &error) &&
+    bool good = cli_coding(call, &options.coding, &error) &&
                 cli_units(call, &options.units, &error) &&
                 cli_open(call->operand, &cache, &o, &error) && choose(call, &o, &options, &error);
     if (good) {

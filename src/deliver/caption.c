@@ -119,6 +119,7 @@ static void add_head(page *p, const sp_caption *caption, const sp_theme *theme, 
     add_row(p, text, 1.1 * em, true, theme->text);
     facts_of(caption, text, sizeof text);
     add_row(p, text, 0.78 * em, false, theme->text);
+    if (caption->spoken != NULL) add_row(p, caption->spoken, 0.95 * em, true, theme->accent);
     if (caption->damaged)
         add_row(p,
                 "\xe2\x9a\xa0 This frame is damaged in the clip: parts of the picture may be "

@@ -19,14 +19,15 @@ typedef struct {
     const sp_findings *findings;
     const char *moment; /* NULL: none */
     int frame;
-    double clip_s;     /* of the frame, by the clip's own clock */
-    bool damaged;      /* the frame was not decoded cleanly */
-    bool numbers;      /* the picture holds some */
-    bool projected;    /* of which one is true in the picture plane only */
-    bool of_drop;      /* speaks of the drop, whatever the frame is */
-    const char *whose; /* follows the moment; NULL: nothing */
-    const char *also;  /* a line of its own; NULL: none */
-    double slower;     /* than the serve was; 0: not said */
+    double clip_s;      /* of the frame, by the clip's own clock */
+    bool damaged;       /* the frame was not decoded cleanly */
+    bool numbers;       /* the picture holds some */
+    bool projected;     /* of which one is true in the picture plane only */
+    bool of_drop;       /* speaks of the drop, whatever the frame is */
+    const char *whose;  /* follows the moment; NULL: nothing */
+    const char *also;   /* a line of its own; NULL: none */
+    const char *spoken; /* a measure that is spoken of; NULL or "": none */
+    double slower;      /* than the serve was; 0: not said */
 } sp_caption;
 
 /* What the caption says, line by line; freed by the caller, NULL without memory. */

@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define SP_WORDS_MAX 6
+#define SP_WORDS_MAX 7
 
 typedef struct {
     size_t count;
