@@ -146,6 +146,11 @@ double guide_paint_next(page *p, spot *keys) {
     if (a.title[0] != '\0') {
         set_keys(&a, "Esc");
         a.act = act_escape;
+        if (talking_is_on(p->w)) {
+            set_keys(&a, "R");
+            a.act = act_talk_record;
+            snprintf(a.label, sizeof a.label, "recording");
+        }
     } else if (first_walk_is_on(w)) {
         advise_walk(p, &a);
     } else {

@@ -31,7 +31,9 @@ static double label_size(const window *w) {
 
 static void paint_review(const window *w, sp_paint *paint) {
     const sp_point origin = to_units(w, (sp_point){0, 0});
-    sp_overlay_ink ink;
+    sp_overlay_ink inks[SP_TALK_MARKS_MAX + 1];
+    size_t ink_count = talking_inks(w, inks);
+    ink_count += pen_shows(w, &inks[ink_count]);
     const sp_overlay overlay = {.review = w->session.review,
                                 .readout = w->session.readout,
                                 .theme = w->theme,
@@ -46,8 +48,8 @@ static void paint_review(const window *w, sp_paint *paint) {
                                 .numbers = !aiming(w),
                                 .scale_bar = true,
                                 .scale_taps = true,
-                                .ink = &ink,
-                                .ink_count = pen_shows(w, &ink),
+                                .ink = inks,
+                                .ink_count = ink_count,
                                 .only_ink = w->plain};
     sp_overlay_draw(paint, &overlay);
 }

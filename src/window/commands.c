@@ -95,6 +95,14 @@ static const command table[] = {
     {NULL, "Shift X", "rub ink out", SDLK_x, SHIFT, act_ink_rub, 0},
     {NULL, "Shift Delete", "all ink of this frame", SDLK_DELETE, SHIFT, act_ink_clear, 0},
 
+    {"Talk-through", "R", "record; pause; record on", SDLK_r, 0, act_talk_record, 0},
+    {NULL, "Shift R", "end the take", SDLK_r, SHIFT, act_talk_end, 0},
+    {NULL, "Ctrl Space", "play it, stop", SDLK_SPACE, CTRL, act_talk_play, 0},
+    {NULL, "[  ]", "a second back, on", SDLK_LEFTBRACKET, 0, act_talk_step, -1},
+    {NULL, "]", NULL, SDLK_RIGHTBRACKET, 0, act_talk_step, 1},
+    {NULL, "Shift P", "a part begins here", SDLK_p, SHIFT, act_talk_part, 0},
+    {NULL, "Ctrl Delete", "take the part out", SDLK_DELETE, CTRL, act_talk_cut, 0},
+
     {"Who and view", "H", "hand", SDLK_h, 0, act_hand, 0},
     {NULL, "V", "view", SDLK_v, 0, act_view, 0},
     {NULL, "N", "side of the net", SDLK_n, 0, act_net, 0},

@@ -11,6 +11,7 @@
 section guide_section(const window *w) {
     if (!window_is_open(w)) return SECTION_WHO;
     if (w->tool.kind == TOOL_POINT || w->tool.kind == TOOL_ALONG) return SECTION_POINTS;
+    if (talking_is_on(w)) return SECTION_TALK;
     if (w->tool.kind == TOOL_INK) return SECTION_INK;
     if (w->tool.kind != TOOL_POINTS) return SECTION_SCALE;
     if (first_walk_is_on(w)) return first_walk_section(w);

@@ -57,6 +57,9 @@ void deliver_paint(page *p);
 /* pen.c */
 void pen_paint(page *p);
 
+/* talking_paint.c */
+void talking_paint(page *p);
+
 /* measures.c */
 void measures_paint(page *p);
 /* What the points of a moment give so far, at most four rows. */

@@ -51,6 +51,7 @@ static void shape(window *w) {
 static void rub(window *w, sp_point at) {
     const sp_review *review = w->session.review;
     double best = REACH * w->layout.density / w->placement.zoom;
+    if (talking_rubs(w, at, best)) return;
     size_t found = SIZE_MAX;
     for (size_t i = 0; i < sp_review_ink_count(review); i++) {
         const sp_ink *ink = sp_review_ink_at(review, i);
@@ -95,6 +96,7 @@ static sp_point kept_near(const window *w, sp_point at) {
 void pen_press(window *w, sp_point at) {
     pen *p = &w->pen;
     play_stop(w);
+    talking_pen_down(w);
     if (p->rubs) {
         rub(w, at);
         p->down = true;
@@ -141,7 +143,7 @@ void pen_lift(window *w, sp_point at) {
     const bool slip =
         p->kind != SP_INK_STROKE && sp_point_distance(p->way[0], p->way[p->count - 1]) < 2.0;
     window_touch(w, PART_OVERLAY);
-    if (slip || !edit_allowed(w)) return;
+    if (slip || talking_takes_ink(w, &p->begun) || !edit_allowed(w)) return;
     sp_error error = {0};
     edit_end(w, sp_review_add_ink(w->session.review, &p->begun, &error), &error);
 }
@@ -214,8 +216,10 @@ void pen_words(const window *w, char *title, size_t title_size, char *hint, size
         return;
     }
     snprintf(title, title_size, "Draw: %s", kinds[w->pen.kind]);
-    snprintf(hint, hint_size, "%s; seen on %s. I: the next kind of mark. Esc puts the pen down.",
-             hues[w->pen.hue], frames_words(w));
+    snprintf(
+        hint, hint_size,
+        "%s; seen on %s. I: the next kind of mark; Shift I: the next hue. Esc puts the pen down.",
+        hues[w->pen.hue], frames_words(w));
     if (hint[0] >= 'a' && hint[0] <= 'z') hint[0] = (char)(hint[0] - 'a' + 'A');
 }
 

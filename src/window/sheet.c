@@ -117,12 +117,18 @@ static void paint_column(window *w, sp_paint *paint, int column) {
     if (!window_is_open(w)) {
         if (column == 0) recents_paint(&p);
     } else {
+        /* What is in hand stands first: the level of the voice is to be seen while it is recorded.
+         */
+        const bool talks = talking_is_on(w), draws = w->tool.kind == TOOL_INK;
+        if (column == 0 && talks) talking_paint(&p);
+        if (column == 0 && draws) pen_paint(&p);
         if (column == 0) guide_paint(&p);
         if (column == s->columns - 1) measures_paint(&p);
         /* Where there are two columns, beside the measures. */
         if (column == 0) {
             findings_paint(&p);
-            pen_paint(&p);
+            if (!draws) pen_paint(&p);
+            if (!talks) talking_paint(&p);
             deliver_paint(&p);
         }
     }

@@ -18,6 +18,7 @@ typedef enum {
     SECTION_READOUT,
     SECTION_CHECKS,
     SECTION_INK,
+    SECTION_TALK,
     SECTION_DELIVER,
     SECTION_COUNT
 } section;

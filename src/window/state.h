@@ -28,6 +28,7 @@
 #include "window/session.h"
 #include "window/sheet.h"
 #include "window/spots.h"
+#include "window/talking.h"
 #include "window/timeline.h"
 #include "window/tip.h"
 #include "window/tool.h"
@@ -68,6 +69,7 @@ typedef struct window {
     play play;
     tool tool;
     pen pen;
+    talking talking;
     pointer pointer;
     message message;
     sheet sheet;

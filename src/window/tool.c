@@ -127,7 +127,9 @@ static void two_words(const window *w, char *title, size_t title_size, char *hin
 
 void tool_words(const window *w, char *title, size_t title_size, char *hint, size_t hint_size) {
     title[0] = hint[0] = '\0';
-    if (w->tool.kind == TOOL_INK) {
+    if (talking_is_on(w)) {
+        talking_words(w, title, title_size, hint, hint_size);
+    } else if (w->tool.kind == TOOL_INK) {
         pen_words(w, title, title_size, hint, hint_size);
     } else if (takes_two(w)) {
         two_words(w, title, title_size, hint, hint_size);

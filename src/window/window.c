@@ -65,6 +65,7 @@ bool window_open(window *w, const char *path) {
     sp_error error = {0};
     if (!may_leave(w)) return false;
     play_stop(w);
+    talking_leave(w);
     if (is_folder(path)) {
         const bool listed = lists_show_folder(w, path, &error);
         if (!listed) message_problem(w, &error);
@@ -78,6 +79,7 @@ bool window_open(window *w, const char *path) {
     beside_close(w);
     w->session.checks = w->findings.checks;
     choices_remember(w);
+    talking_find(w, NULL); /* a fault is told when it is asked for */
     frames_reset(&w->frames);
     timeline_reset(w);
     audio_begin(w);
@@ -143,6 +145,10 @@ static void handle(window *w, const SDL_Event *event) {
         audio_update(w);
         past_update(w);
         break;
+    case SDL_AUDIODEVICEREMOVED:
+        if (event->adevice.iscapture != 0) talking_gone(w, event->adevice.which);
+        break;
+    case SDL_USEREVENT: audio_update(w); break;
     case SDL_TEXTINPUT: card_typed(w, event->text.text); break;
     case SDL_DROPBEGIN: w->dropped = 0; break;
     case SDL_DROPFILE: /* of two that are dropped together, the second lies beside the first */
@@ -223,6 +229,7 @@ static int refresh(window *w) {
 void window_step(window *w, int most_ms) {
     const int due =
         sooner(sooner(play_update(w), message_update(w)), sooner(tip_update(w), most_ms));
+        sooner(sooner(sooner(play_update(w), message_update(w)), talking_update(w)), most_ms);
     const int watch = timeline_watch(w);
     const int wait = sooner(sooner(refresh(w), watch), due);
     SDL_Event event;
@@ -248,6 +255,7 @@ bool window_begin(window *w, sp_error *error) {
 void window_end(window *w) {
     each_pane(w, pane_free);
     timeline_free(w);
+    talking_close(w);
     pen_free(w);
     if (w->renderer != NULL) choices_keep_picture(w);
     audio_close(w);
