@@ -30,6 +30,13 @@ typedef struct {
     bool sound;
 } sp_reel_facts;
 
+/* Frames are wanted once, in order: a small cache of the clip hands their memory on. */
+#define SP_REEL_CACHE_BYTES ((size_t)24 << 20)
+
+/* What a clip of a serve shows when nothing is said: from just before the first moment to just
+ * after the last, or the whole clip; slow and held as usual. Sets these members only. */
+void sp_reel_usual(const sp_clip *clip, const sp_review *review, sp_reel_options *options);
+
 typedef struct sp_reel sp_reel;
 
 /* The plan; nothing is written yet. Clip, review and readout must outlive it. A frame that would

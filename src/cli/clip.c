@@ -8,7 +8,6 @@
 #include "cli/commands.h"
 #include "cli/how_far.h"
 #include "cli/opened.h"
-#include "cli/reel_defaults.h"
 #include "cli/units.h"
 #include "serveplumb/reel.h"
 
@@ -32,7 +31,7 @@ static bool choose_end(const cli_call *call, const char *option, const sp_review
 
 static bool choose(const cli_call *call, const cli_opened *o, sp_reel_options *options,
                    sp_error *error) {
-    cli_reel_defaults(o, options);
+    sp_reel_usual(o->clip, o->review, options);
     options->path = cli_given(call, "path") ? SP_PATH_SO_FAR : SP_PATH_NONE;
     if (!choose_end(call, "from", o->review, &options->first, error) ||
         !choose_end(call, "to", o->review, &options->last, error) ||
@@ -71,7 +70,7 @@ static int run_clip(const cli_call *call) {
     sp_reel_options options = {0};
     cli_opened o = {0};
     char clip_path[PATH_MAX];
-    const sp_clip_options cache = {.cache_bytes = CLI_REEL_CACHE_BYTES};
+    const sp_clip_options cache = {.cache_bytes = SP_REEL_CACHE_BYTES};
     bool good = cli_coding(call, &options.coding, &error) &&
                 cli_units(call, &options.units, &error) &&
                 cli_open(call->operand, &cache, &o, &error) && choose(call, &o, &options, &error);

@@ -8,7 +8,6 @@
 #include "cli/commands.h"
 #include "cli/how_far.h"
 #include "cli/opened.h"
-#include "cli/reel_defaults.h"
 #include "cli/units.h"
 #include "serveplumb/talk_clip.h"
 
@@ -81,7 +80,7 @@ static int run_talk(const cli_call *call) {
     sp_error error = {0};
     sp_talk_clip_options options = {0};
     cli_opened o = {0};
-    const sp_clip_options cache = {.cache_bytes = CLI_REEL_CACHE_BYTES};
+    const sp_clip_options cache = {.cache_bytes = SP_REEL_CACHE_BYTES};
     const bool good = (!cli_given(call, "output") || cli_coding(call, &options.coding, &error)) &&
                       cli_units(call, &options.units, &error) &&
                       cli_open(call->operand, &cache, &o, &error) &&

@@ -240,6 +240,24 @@ class Deliver(unittest.TestCase):
         self.assertIn("given up", told)
         self.assertEqual(sorted(os.listdir(self.folder)), self.before)
 
+    def test_a_page_given_up_or_without_room_leaves_nothing(self):
+        child = subprocess.Popen([PROGRAM, "report", str(self.review), "-o", str(self.folder / "a.html")],
+                                 stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        deadline = time.monotonic() + 20
+        while len(os.listdir(self.folder)) == len(self.before) and time.monotonic() < deadline:
+            time.sleep(0.01)
+        child.send_signal(signal.SIGTERM)
+        _, told = child.communicate(timeout=60)
+        self.assertEqual((child.returncode, told.count("\n")), (1, 1))
+        self.assertIn("given up", told)
+        self.assertEqual(sorted(os.listdir(self.folder)), self.before)
+        for size in (20000, 60000):  # within the clip, within the page
+            limit = lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
+            more = () if size == 20000 else ("--no-clip",)
+            self.assert_refused(run("report", self.review, "-o", self.folder / "a.html", *more, preexec_fn=limit),
+                                "cannot write")
+        self.assert_refused(run("report", self.review, "-o", self.folder / "nowhere" / "a.html"), "nowhere")
+
     def test_progress_with_time_left_is_shown_on_a_terminal_only(self):
         self.assertEqual(run("clip", self.review, "-o", self.folder / "a.mp4").stderr, "")
         ours, theirs = pty.openpty()

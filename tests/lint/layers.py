@@ -80,6 +80,7 @@ OWNER = {
     "reel": "deliver",
     "talk_clip": "deliver",
     "page": "deliver",
+    "page_make": "deliver",
     "marks_exchange": "deliver",
     "cli": "cli",
     "window": "window",

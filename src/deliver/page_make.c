@@ -1,0 +1,86 @@
+#include "serveplumb/page_make.h"
+
+#include <assert.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+/* Of the whole work: the pictures of the page are drawn in the rest. */
+#define CLIPS_SHARE 0.9
+
+typedef struct {
+    const char *path; /* of the page */
+    sp_page_part parts[SP_PAGE_PARTS_MAX];
+    int count;
+    char rendered[SP_PAGE_PARTS_MAX][PATH_MAX]; /* the clips under names of their own; "" none */
+    sp_reel_told *told;
+    void *whom;
+    int at; /* the part that is being encoded */
+} work;
+
+static bool told_of_all(void *whom, double share) {
+    const work *w = whom;
+    return w->told == NULL || w->told(w->whom, CLIPS_SHARE * (w->at + share) / w->count);
+}
+
+static bool name_clips(const work *w, int i, char *rendered, char *beside, sp_error *error) {
+    const char *dot = strrchr(w->path, '.'), *slash = strrchr(w->path, '/');
+    const bool ending = dot != NULL && (slash == NULL || dot > slash);
+    const int length = ending ? (int)(dot - w->path) : (int)strlen(w->path);
+    const int a = snprintf(beside, PATH_MAX, "%.*s-clip-%d.mp4", length, w->path, i + 1);
+    const int b = snprintf(rendered, PATH_MAX, "%.*s-clip-%d.%ld.mp4", length, w->path, i + 1,
+                           (long)getpid());
+    if (a < PATH_MAX && b < PATH_MAX) return true;
+    rendered[0] = beside[0] = '\0';
+    return sp_fail(error, SP_ERROR_LIMIT, "the name of the page is too long; choose a shorter one");
+}
+
+static bool encode(work *w, int i, sp_units units, sp_error *error) {
+    const sp_page_part *part = &w->parts[i];
+    sp_reel_options options = {.units = units, .path = SP_PATH_SO_FAR};
+    sp_reel_usual(part->clip, part->review, &options);
+    sp_reel *reel = sp_reel_new(part->clip, part->review, part->readout, &options, error);
+    if (reel == NULL) return false;
+    w->at = i;
+    const bool good = sp_reel_write(reel, w->rendered[i], told_of_all, w, error);
+    sp_reel_free(reel);
+    return good;
+}
+
+/* Only what is too large for the page becomes a file, once the page is there. */
+static bool encode_all(work *w, sp_units units, sp_page_made *made, sp_error *error) {
+    for (int i = 0; i < w->count; i++) {
+        char beside[PATH_MAX];
+        if (!name_clips(w, i, w->rendered[i], beside, error) || !encode(w, i, units, error))
+            return false;
+        w->parts[i].reel_path = w->rendered[i];
+        if (sp_page_holds(w->rendered[i])) continue;
+        memcpy(made->beside[i], beside, sizeof beside);
+        if (rename(w->rendered[i], beside) != 0)
+            return sp_fail(error, SP_ERROR_FILE, "cannot put the clip at '%s'; is the name taken?",
+                           beside);
+        w->parts[i].reel_path = made->beside[i];
+    }
+    return true;
+}
+
+bool sp_page_make(const sp_page_part *parts, int count, const sp_page_options *options,
+                  bool no_clip, const char *path, sp_reel_told *told, void *whom,
+                  sp_page_made *made, sp_error *error) {
+    assert(count >= 1 && count <= SP_PAGE_PARTS_MAX);
+    work w = {.path = path, .count = count, .told = told, .whom = whom};
+    *made = (sp_page_made){0};
+    for (int i = 0; i < count; i++) {
+        w.parts[i] = parts[i];
+        w.parts[i].reel_path = NULL;
+    }
+    bool good = no_clip || encode_all(&w, options->units, made, error);
+    if (good && told != NULL && !told(whom, CLIPS_SHARE))
+        good = sp_fail(error, SP_ERROR_CANCELLED, "given up: nothing was written");
+    good = good && sp_page_write(w.parts, count, options, path, error);
+    for (int i = 0; i < count; i++) {
+        if (w.rendered[i][0] != '\0') unlink(w.rendered[i]);
+        if (!good && made->beside[i][0] != '\0') unlink(made->beside[i]);
+    }
+    return good;
+}
