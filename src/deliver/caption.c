@@ -40,7 +40,9 @@ static void add_row(page *p, const char *text, double size, bool bold, sp_color 
 /* The moment's name begins a line. */
 static void title_of(const sp_caption *caption, char *text, size_t size) {
     if (caption->moment == NULL || caption->moment[0] == '\0') {
-        snprintf(text, size, "Frame %d", caption->frame);
+        const bool told = caption->whose != NULL && caption->whose[0] != '\0';
+        snprintf(text, size, "Frame %d%s%.100s", caption->frame, told ? "  \xc2\xb7  " : "",
+                 told ? caption->whose : "");
         return;
     }
     const char *whose = caption->whose == NULL ? "" : caption->whose;

@@ -279,6 +279,44 @@ class Deliver(unittest.TestCase):
         shares = [int(share) for share in re.findall(r"(\d+) %", told.decode())]
         self.assertEqual(shares, sorted(shares))
 
+    def test_two_reviews_run_beside_each_other_locked_at_a_moment(self):
+        other = self.folder / "other.review.json"
+        shutil.copy(self.review, other)
+        document = json.loads(other.read_text())
+        for entry in document["moments"] + document["marks"]:
+            entry["frame"] -= 4  # the same clip, marked 4 frames sooner
+        other.write_text(json.dumps(document))
+        out = self.folder / "pair.mp4"
+        self.before = sorted(os.listdir(self.folder))
+        self.assert_refused(run("clip", self.review, "--beside", other, "--lock", "bounce", "-o", out), "no moment")
+        self.assert_refused(run("clip", self.review, "--beside", other, "--from", 3, "-o", out), "leave out")
+        done = run("clip", self.review, "--beside", other, "--lock", "drop", "--slow", 2, "--hold", 1, "-o", out)
+        self.assertEqual((done.returncode, done.stderr), (0, ""))
+        facts = probe(out, "-show_entries", "stream=codec_name,width,height:format=duration")
+        self.assertEqual([stream["codec_name"] for stream in facts["streams"]], ["h264"])
+        # 0.3 s before the first trophy to 0.3 s after the last contact, as far as both clips go
+        seconds = (27 - 19 + 9) / RATE  # at real speed, after the lock; 15 frames are there before it
+        whole = (min(15, 8 + 9) / RATE + seconds) * 2 + 1
+        self.assertAlmostEqual(float(facts["format"]["duration"]), whole, delta=0.08)
+        size = facts["streams"][0]
+        # The hold: both show their drop, with the arm in its hue, in the same place of their panels.
+        lock = 15 / RATE * 2 + 0.5
+        frame = self.folder / "lock.png"
+        subprocess.run(["ffmpeg", "-v", "error", "-nostdin", "-i", str(out), "-ss", f"{lock:.3f}", "-frames:v", "1",
+                        "-vf", "scale=in_color_matrix=bt709,format=rgb24", str(frame)], check=True)
+        orange = []
+        for left in (0, size["width"] // 2 + 3):
+            done = subprocess.run(["ffmpeg", "-v", "error", "-nostdin", "-i", str(frame), "-vf",
+                                   f"format=rgb24,crop={size['width'] // 2 - 6}:{size['height'] // 2}:{left}:0", "-f",
+                                   "rawvideo", "-"], capture_output=True, check=True).stdout
+            width = size["width"] // 2 - 6
+            near = [i for i in range(0, len(done), 3) if abs(done[i] - 0xE6) < 30 and abs(done[i + 1] - 0x9F) < 30
+                    and done[i + 2] < 40]
+            self.assertGreater(len(near), 50)
+            orange.append((sum(i // 3 % width for i in near) / len(near), sum(i // 3 // width for i in near) / len(near)))
+        self.assertLess(abs(orange[0][1] - orange[1][1]), 12)  # labels lie as they find room
+        self.assertLess(abs(orange[0][0] - orange[1][0]), 12)
+
     # --- points
 
     def test_points_go_out_as_csv_and_come_back_equal(self):

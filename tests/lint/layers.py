@@ -77,6 +77,7 @@ OWNER = {
     "history": "deliver",
     "last_time": "deliver",
     "history_page": "deliver",
+    "pair_clip": "deliver",
     "reel": "deliver",
     "talk_clip": "deliver",
     "page": "deliver",
