@@ -231,3 +231,5 @@ const char *sp_review_redo(sp_review *review, int *frame) {
     history->done++;
     return tell(review, edit, frame);
 }
+
+size_t sp_review_edit_count(const sp_review *review) { return review->history.done; }

@@ -290,16 +290,5 @@ void act_still(window *w, int unused) {
 
 void act_all_stills(window *w, int unused) {
     (void)unused;
-    if (!window_is_open(w)) return;
-    play_stop(w);
-    char path[PATH_MAX];
-    sp_error error = {0};
-    const size_t count = sp_review_moment_count(w->session.review);
-    for (size_t i = 0; i < count; i++)
-        if (!write_still(w, sp_review_moment_at(w->session.review, i)->frame, path, &error)) {
-            message_problem(w, &error);
-            return;
-        }
-    message_say(w, count == 0 ? "No moment is named yet." : "%zu stills are beside the review.",
-                count);
+    act_send(w, SEND_STILLS);
 }

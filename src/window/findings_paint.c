@@ -167,8 +167,10 @@ void deliver_paint(page *p) {
              ready == 1 ? "one finding may be sent" : "%zu findings may be sent", ready);
     if (!page_section(p, SECTION_DELIVER, "Deliver", summary, ready > 0 ? SIGN_DONE : SIGN_MISSING))
         return;
+    sending_paint_now(p);
     page_offer(p, "still of this frame, beside the clip", act_still, 0);
     page_offer(p, "stills of all moments", act_all_stills, 0);
+    sending_paint_offers(p);
     page_offer(p, "compare with another clip", act_compare, 0);
     page_offer(p, "the history of this folder, as a page", act_past, 1);
     page_offer(p, "copy the words that ask for the next clip", act_copy_request, 0);

@@ -57,6 +57,10 @@ void deliver_paint(page *p);
 /* pen.c */
 void pen_paint(page *p);
 
+/* sending_paint.c */
+void sending_paint_now(page *p); /* what is being written, if anything */
+void sending_paint_offers(page *p);
+
 /* talking_paint.c */
 void talking_paint(page *p);
 

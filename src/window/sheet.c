@@ -120,6 +120,7 @@ static void paint_column(window *w, sp_paint *paint, int column) {
         /* What is in hand stands first: the level of the voice is to be seen while it is recorded.
          */
         const bool talks = talking_is_on(w), draws = w->tool.kind == TOOL_INK;
+        if (column == 0 && !sheet_is_open(w, SECTION_DELIVER)) sending_paint_now(&p);
         if (column == 0 && talks) talking_paint(&p);
         if (column == 0 && draws) pen_paint(&p);
         if (column == 0) guide_paint(&p);

@@ -25,6 +25,7 @@
 #include "window/placement.h"
 #include "window/play.h"
 #include "window/pointer.h"
+#include "window/sending.h"
 #include "window/session.h"
 #include "window/sheet.h"
 #include "window/spots.h"
@@ -70,6 +71,7 @@ typedef struct window {
     tool tool;
     pen pen;
     talking talking;
+    sending sending;
     pointer pointer;
     message message;
     sheet sheet;

@@ -230,6 +230,8 @@ void window_step(window *w, int most_ms) {
     const int due =
         sooner(sooner(play_update(w), message_update(w)), sooner(tip_update(w), most_ms));
         sooner(sooner(sooner(play_update(w), message_update(w)), talking_update(w)), most_ms);
+    const int due = sooner(sooner(sooner(play_update(w), message_update(w)), talking_update(w)),
+                           sooner(sending_update(w), most_ms));
     const int watch = timeline_watch(w);
     const int wait = sooner(sooner(refresh(w), watch), due);
     SDL_Event event;
@@ -256,6 +258,7 @@ void window_end(window *w) {
     each_pane(w, pane_free);
     timeline_free(w);
     talking_close(w);
+    sending_end(w);
     pen_free(w);
     if (w->renderer != NULL) choices_keep_picture(w);
     audio_close(w);
