@@ -32,6 +32,7 @@ bool sp_carry_task_run(sp_carry_task *task, sp_clip *clip,
 
 typedef struct {
     int seen, bridged, lost; /* frames */
+    int changed;             /* edits that were made */
     int worst;               /* frame of the largest deviation, that a tap would help most; -1 */
     double worst_sd_px;
 } sp_carry_summary;

@@ -38,6 +38,7 @@ typedef struct {
     /* The part of the clip that is shown, seconds of its own clock since frame 0; all of it unless
      * to_s is greater than from_s. */
     double from_s, to_s;
+    int carried; /* sp_point_name + 1 of the point whose carried places are shown; 0: none */
     int span_first, span_last; /* frames round which playing goes; none unless last > first */
     const uint8_t *states;     /* SP_STRIP_... of each frame, borrowed; NULL: nothing is known */
     int curve_count;

@@ -20,6 +20,9 @@
 #define BACKDROP_MARGIN_S 0.4
 /* A point that is not seen is given up when its deviation exceeds this share of the window. */
 #define GIVE_UP_RADII 3.0
+/* Taps beyond those about the wanted frames that are taken too, within so many seconds. */
+#define MORE_TAPS 2
+#define MORE_S 0.3
 /* Noise of a tap beside its error that all which begins at it shares, px. */
 #define TAP_NOISE 0.1
 /* How fast accelerations wander, in picture sides^2/s^5: a racquet and the hand that holds it, the
@@ -66,19 +69,25 @@ static bool check(const sp_carry_clip *clip, const sp_carry_job *job, sp_error *
     return true;
 }
 
-/* From the last tap at or before `from`, to the first at or after `to`. */
-static void span(work *w) {
+/* The tap at or beyond a frame in one direction, and MORE_TAPS further ones while they are near:
+ * they tell how the point comes and goes. The frame itself where there is none. */
+static int reach(const work *w, int frame, int way) {
     const sp_carry_job *job = w->job;
-    w->first = job->from;
-    w->last = job->to;
-    for (size_t i = 0; i < job->tap_count; i++) {
-        const int frame = job->taps[i].frame;
-        if (frame <= job->from) w->first = frame;
-        if (frame >= job->to) {
-            w->last = frame;
-            break;
-        }
+    int found = frame, count = 0;
+    for (size_t k = 0; k < job->tap_count && count <= MORE_TAPS; k++) {
+        const sp_carry_tap *tap = &job->taps[way > 0 ? k : job->tap_count - 1 - k];
+        if (way * (tap->frame - frame) < 0) continue;
+        const double far = fabs(w->clip->seconds[tap->frame] - w->clip->seconds[frame]);
+        if (count > 0 && far > MORE_S) break;
+        found = tap->frame;
+        count++;
     }
+    return found;
+}
+
+static void span(work *w) {
+    w->first = reach(w, w->job->from, -1);
+    w->last = reach(w, w->job->to, 1);
 }
 
 static bool make_room(work *w, sp_error *error) {
@@ -161,6 +170,7 @@ static carry_gap *begin_gap(work *w, const sp_carry_tap *first, const sp_carry_t
 
 static bool follow_gap(work *w, const sp_carry_tap *a, const sp_carry_tap *b, sp_error *error) {
     const size_t at = w->sightings;
+    if (b->frame <= w->job->from || a->frame >= w->job->to) return true;
     const carry_gap *gap = begin_gap(w, a, b, b->frame);
     return gap->steps < 2 ||
            (choose_look(w, a, b, error) &&

@@ -187,19 +187,23 @@ static void count_in(sp_carry_summary *sum, const sp_carried *c, int frame) {
 
 /* Tapped and guessed frames are the coach's. */
 static bool put(sp_review *review, int frame, sp_point_name point, const sp_carried *c,
-                sp_error *error) {
+                bool *changed, sp_error *error) {
     sp_mark now;
+    *changed = false;
     const bool there = sp_review_mark(review, frame, point, &now);
     if (there && now.by != SP_BY_CARRY) return true;
     const sp_review_clip *clip = sp_review_get_clip(review);
     const bool outside =
         c->at.x < 0 || c->at.y < 0 || c->at.x > clip->width || c->at.y > clip->height;
-    if (c->by == SP_CARRIED_NOT || c->by == SP_CARRIED_TAPPED || outside)
+    if (c->by == SP_CARRIED_NOT || c->by == SP_CARRIED_TAPPED || outside) {
+        *changed = there;
         return sp_review_set_mark(review, frame, point, NULL, error);
+    }
     /* As many digits as there is sense in. */
     const sp_mark mark = {.at = {round(c->at.x * 100) / 100, round(c->at.y * 100) / 100},
                           .sd_px = fmax(0.01, round(c->sd_px * 100) / 100),
                           .by = SP_BY_CARRY};
+    *changed = !there || mark.at.x != now.at.x || mark.at.y != now.at.y || mark.sd_px != now.sd_px;
     return sp_review_set_mark(review, frame, point, &mark, error);
 }
 
@@ -208,7 +212,9 @@ bool sp_carry_task_apply(const sp_carry_task *task, sp_review *review, sp_carry_
     sp_carry_summary sum = {.worst = -1};
     for (int n = task->job.from; task->done && n <= task->job.to; n++) {
         const sp_carried *c = &task->carried[n - task->job.from];
-        if (!put(review, n, task->point, c, error)) return false;
+        bool changed;
+        if (!put(review, n, task->point, c, &changed, error)) return false;
+        sum.changed += changed;
         count_in(&sum, c, n);
     }
     if (summary != NULL) *summary = sum;

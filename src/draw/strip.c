@@ -166,6 +166,7 @@ void sp_strip_draw(sp_paint *paint, const sp_strip *strip) {
     sp_strip_draw_wave(paint, strip, &r);
     sp_strip_draw_curves(paint, strip, &r);
     sp_strip_draw_states(paint, strip, &r);
+    sp_strip_draw_carried(paint, strip, &r);
     sp_paint_restore(paint);
     draw_times(paint, strip, &r, &h);
     if (strip->review != NULL) draw_marked(paint, strip, &r);

@@ -38,4 +38,7 @@ void sp_strip_draw_curves(sp_paint *paint, const sp_strip *strip, const strip_ro
 void sp_strip_draw_labels(sp_paint *paint, const sp_strip *strip, const strip_rows *r);
 void sp_strip_draw_states(sp_paint *paint, const sp_strip *strip, const strip_rows *r);
 
+/* strip_carried.c */
+void sp_strip_draw_carried(sp_paint *paint, const sp_strip *strip, const strip_rows *r);
+
 #endif

@@ -75,6 +75,11 @@ action act_caution_read; /* folds the cautions of the checks, or unfolds them */
 bool edit_end(struct window *w, bool good, const sp_error *error);
 bool edit_allowed(struct window *w);
 
+/* carrying.c */
+action act_carry;       /* the selected point between its taps; again: gives up */
+action act_carry_doubt; /* to its least sure frame */
+action act_carry_off;   /* its carried places about this frame */
+
 /* pick.c: points by keys */
 action act_pick;       /* selects the point, or arms it where it is not tapped yet */
 action act_next_point; /* 1 next, -1 before */

@@ -72,9 +72,13 @@ void edit_mark(window *w, int frame, sp_point_name point, sp_point at) {
     if (!edit_allowed(w)) return;
     sp_error error = {0};
     const sp_mark mark = placed(w, frame, point, at);
+    sp_mark before;
+    const bool carried =
+        sp_review_mark(w->session.review, frame, point, &before) && before.by == SP_BY_CARRY;
     if (!edit_end(w, sp_review_set_mark(w->session.review, frame, point, &mark, &error), &error))
         return;
     w->tool.selected = (int)point;
+    if (carried) carrying_renew(w, frame, point);
 }
 
 static bool selected(const window *w, sp_mark *mark) {

@@ -10,6 +10,7 @@
 #include "window/audio.h"
 #include "window/beside.h"
 #include "window/card.h"
+#include "window/carrying.h"
 #include "window/choices.h"
 #include "window/court.h"
 #include "window/display.h"
@@ -64,6 +65,7 @@ typedef struct window {
     findings findings;
     past past;
     first_walk first_walk;
+    carrying carrying;
     frames frames;
     beside beside;
     placement placement;

@@ -93,6 +93,7 @@ static sp_strip strip_of(const window *w) {
         .theme = w->theme,
         .area = {MARGIN, 0, w->layout.strip.w / d - 2 * MARGIN, w->layout.strip.h / d},
         .frame = w->frames.number,
+        .carried = w->tool.selected + 1,
         .sought = w->frames.asked != w->frames.number,
         .sought_frame = w->frames.asked,
         .from_s = w->timeline.from_s,

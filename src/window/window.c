@@ -72,6 +72,7 @@ bool window_open(window *w, const char *path) {
         return listed;
     }
     choices_keep_picture(w);
+    carrying_stop(w);
     if (!session_open(&w->session, path, &w->choices.now, &window_service, &error)) {
         message_problem(w, &error);
         return false;
@@ -149,6 +150,8 @@ static void handle(window *w, const SDL_Event *event) {
         if (event->adevice.iscapture != 0) talking_gone(w, event->adevice.which);
         break;
     case SDL_USEREVENT: audio_update(w); break;
+        carrying_update(w);
+        break;
     case SDL_TEXTINPUT: card_typed(w, event->text.text); break;
     case SDL_DROPBEGIN: w->dropped = 0; break;
     case SDL_DROPFILE: /* of two that are dropped together, the second lies beside the first */
@@ -261,6 +264,7 @@ void window_end(window *w) {
     sending_end(w);
     pen_free(w);
     if (w->renderer != NULL) choices_keep_picture(w);
+    carrying_stop(w);
     audio_close(w);
     beside_end(w);
     past_end(w);
