@@ -175,7 +175,9 @@ static void step(walker *w, int radius, const guesses *g, carry_sighting *s) {
         const finding fresh = look(w, radius, g);
         if (fresh.match.likeness > f.match.likeness) f = fresh;
     }
-    if (f.match.likeness >= LIKE_FOUND && f.structured) {
+    /* Found again only where it looks as it did. */
+    const double enough = w->lost > 0 ? LIKE_FRESH : LIKE_FOUND;
+    if (f.match.likeness >= enough && f.structured) {
         go_on(w, &f);
         note(w, &f, s);
     } else {

@@ -12,6 +12,8 @@
 #define STRAY_UNLIKE 50.0
 /* A way that does not reach the other tap counts as if it strayed so many times the usual. */
 #define UNPROVEN 12.0
+/* Nor can one where there is no other tap; so it strays by more than others. */
+#define OPEN_END 3.0
 #define STRAYING_LEAST 1.5
 #define STRAYING_MOST 40.0
 /* The usual weighs like so many ends; what one end tells counts so much for its own gap. */
@@ -95,10 +97,12 @@ static double second_variance(const carry_gap *gap, double back, int k) {
 }
 
 static void join_open(const carry_gap *gap, double straying, carry_evidence *evidence) {
-    const double stray = fmax(straying, UNPROVEN);
-    double before = 0;
+    const double stray = OPEN_END * straying;
+    double before = 0, way = 0;
     for (int k = 1; k <= gap->steps; k++) {
-        const double now = stray * usual(&gap->forward[k], k, way_to(gap, 0, k));
+        if (gap->forward[k].seen)
+            way += sp_point_distance(gap->forward[k].at, gap->forward[k - 1].at);
+        const double now = stray * usual(&gap->forward[k], k, way);
         carry_evidence *e = &evidence[gap->way < 0 ? gap->steps - k : k - 1];
         if (gap->way > 0) {
             place(&gap->forward[k], &e->first);
