@@ -34,6 +34,9 @@ bool display_open(SDL_Window **handle, SDL_Renderer **renderer, SDL_Cursor *curs
     SDL_SetHint(SDL_HINT_MOUSE_TOUCH_EVENTS, "0");
     SDL_SetHint(SDL_HINT_MOUSE_FOCUS_CLICKTHROUGH, "1");
     SDL_SetHint(SDL_HINT_VIDEO_X11_NET_WM_BYPASS_COMPOSITOR, "0");
+    SDL_SetHint(SDL_HINT_RENDER_BATCHING, "1");
+    /* Where nothing draws but the processor, OpenGL in between would only copy once more. */
+    SDL_SetHint(SDL_HINT_FRAMEBUFFER_ACCELERATION, "0");
     if (SDL_Init(SDL_INIT_VIDEO) != 0) return fail(error, "cannot reach a display");
     SDL_StopTextInput();
     SDL_EnableScreenSaver();

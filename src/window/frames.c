@@ -103,7 +103,10 @@ static void changed(window *w, int before) {
     if (!sp_review_mark(w->session.review, f->number, (sp_point_name)SDL_max(w->tool.selected, 0),
                         NULL))
         w->tool.selected = -1;
-    window_touch(w, PART_BAR | PART_STRIP | (listed ? PART_SHEET : 0u));
+    const bool named = moment_on(w->session.review, before) != NULL ||
+                       moment_on(w->session.review, f->number) != NULL;
+    window_touch(w, PART_BAR | (named ? PART_STRIP : PART_HEAD));
+    if (listed) window_touch_later(w, PART_SHEET);
 }
 
 void frames_go(window *w, int number) {
@@ -111,7 +114,7 @@ void frames_go(window *w, int number) {
     if (!window_is_open(w) || !frames_ask(f, &w->session, number)) return;
     timeline_reveal(w);
     w->timeline.at_rest = false;
-    window_touch(w, PART_STRIP);
+    window_touch(w, PART_HEAD);
     if (w->session.frames != NULL) return;
     const int before = f->number; /* nobody to ask */
     f->number = f->asked;

@@ -16,6 +16,10 @@ typedef struct {
     sp_picture picture;
     sp_paint *paint;
     SDL_Texture *texture;
+    /* Where a see-through pane has something, in pixels of it: most of an overlay is empty, and
+     * blending nothing costs as much as blending something. */
+    SDL_Rect *runs;
+    int run_count, run_room;
 } pane;
 
 /* A painter on the pane, whose coordinates are units from the pane's corner. NULL: error. */

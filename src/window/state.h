@@ -47,6 +47,7 @@ enum {
     PART_PICTURE = 128, /* no painting, only showing */
     PART_TIP = 256,
     PART_BESIDE = 512,
+    PART_HEAD = 1024, /* of the strip: only the frame has changed */
     PART_ALL = 1023,
 };
 
@@ -85,8 +86,11 @@ typedef struct window {
     pane overlay_pane, bar_pane, loupe_pane;
     SDL_Cursor *cursors[CURSOR_COUNT];
     unsigned stale;              /* PART_... */
+    unsigned later;              /* PART_... that wait until the hand rests */
+    uint64_t later_ms;           /* since when */
     int key_repeats;             /* of the key that is held down */
     bool space_down, space_used; /* held down, and a drag made use of it */
+    void (*presenting)(void);    /* called before each present; NULL: nobody listens */
     int dropped;                 /* files of the drop that is under way */
     bool leaving;                /* close was asked once while edits are not on disk */
     bool quit;
@@ -99,6 +103,8 @@ void window_step(window *w, int most_ms);
 void window_end(window *w);
 
 void window_touch(window *w, unsigned parts);
+/* Painted once nothing has been put off for a while: a picture does not wait for lists. */
+void window_touch_later(window *w, unsigned parts);
 /* After an edit, an undo or another frame: everything that shows the review. */
 void window_touch_review(window *w);
 /* Opens a clip or a review, or lists the clips of a folder; on failure a message, and what was open

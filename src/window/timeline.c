@@ -7,6 +7,8 @@
 #include "window/actions.h"
 #include "window/state.h"
 
+/* The plate with its number, and a time beside it that has to give way. */
+#define HEAD_REACH 90.0
 #define MARGIN 10.0 /* units, so that the numbers at its ends have room */
 /* The shortest part, in frames. */
 #define FRAMES_LEAST 8
@@ -111,15 +113,59 @@ static sp_strip strip_of(const window *w) {
     return strip;
 }
 
+static void paint_part(const window *w, sp_paint *paint, double left, double right) {
+    const sp_strip strip = strip_of(w);
+    sp_paint_save(paint);
+    sp_paint_clip(paint, (sp_rect){left, 0, right - left, w->layout.strip.h / w->layout.density});
+    sp_paint_clear(paint, w->theme->sheet);
+    sp_strip_draw(paint, &strip);
+    sp_paint_restore(paint);
+}
+
+static void heads_of(const window *w, double x[2]) {
+    const sp_strip strip = strip_of(w);
+    x[0] = sp_strip_x_of(&strip, strip.frame);
+    x[1] = sp_strip_x_of(&strip, strip.sought_frame);
+}
+
+static void note_heads(window *w) { heads_of(w, w->timeline.head); }
+
+/* Only where a head was or is: its plate, and the times that give way to it. Whole pixels, so that
+ * no edge is painted twice. */
+static void paint_heads(const window *w, sp_paint *paint) {
+    double now[2], low[4], high[4];
+    heads_of(w, now);
+    for (int i = 0; i < 4; i++) {
+        const double x = i < 2 ? w->timeline.head[i] : now[i - 2], d = w->layout.density;
+        low[i] = floor((x - HEAD_REACH) * d) / d;
+        high[i] = ceil((x + HEAD_REACH) * d) / d;
+        for (int j = 0; j < i; j++) /* what overlaps is painted as one */
+            if (low[j] <= high[i] && low[i] <= high[j] && high[j] > low[j]) {
+                low[i] = fmin(low[i], low[j]);
+                high[i] = fmax(high[i], high[j]);
+                low[j] = high[j] = -HEAD_REACH;
+            }
+    }
+    for (int i = 0; i < 4; i++)
+        if (high[i] > low[i]) paint_part(w, paint, low[i], high[i]);
+}
+
 bool timeline_paint(window *w, sp_error *error) {
+    const bool fresh = w->timeline.pane.texture == NULL ||
+                       w->timeline.pane.picture.width != w->layout.strip.w ||
+                       w->timeline.pane.picture.height != w->layout.strip.h ||
+                       w->timeline.pane.density != w->layout.density;
     sp_paint *paint =
         pane_begin(&w->timeline.pane, w->layout.strip, w->layout.density, false, error);
     if (paint == NULL) return false;
-    sp_paint_clear(paint, w->theme->sheet);
-    if (window_is_open(w)) {
-        const sp_strip strip = strip_of(w);
-        sp_strip_draw(paint, &strip);
+    if (!window_is_open(w)) {
+        sp_paint_clear(paint, w->theme->sheet);
+    } else if (fresh || (w->stale & PART_STRIP) != 0) {
+        paint_part(w, paint, 0, w->layout.strip.w / w->layout.density);
+    } else {
+        paint_heads(w, paint);
     }
+    if (window_is_open(w)) note_heads(w);
     return pane_end(&w->timeline.pane, w->renderer, error);
 }
 

@@ -22,6 +22,7 @@ typedef struct {
     double *curves[SP_CURVE_COUNT];
     size_t had[SP_CURVE_COUNT]; /* how many frames have a value */
     int count;                  /* frames that the arrays hold */
+    double head[2]; /* where the frame in view and the one asked for were painted, units */
     pane pane;
 } timeline;
 

@@ -18,6 +18,24 @@ void window_touch_review(window *w) {
     window_touch(w, PART_OVERLAY | PART_SHEET | PART_BAR | PART_STRIP | PART_LOUPE);
 }
 
+/* Longer than a key that is held down takes to repeat. */
+#define LATER_MS 50
+
+void window_touch_later(window *w, unsigned parts) {
+    w->later |= parts;
+    w->later_ms = SDL_GetTicks64();
+}
+
+/* Milliseconds until what was put off is due; -1: nothing was. */
+static int release_later(window *w) {
+    if (w->later == 0) return -1;
+    const uint64_t now = SDL_GetTicks64(), due = w->later_ms + LATER_MS;
+    if (now < due) return (int)(due - now);
+    window_touch(w, w->later);
+    w->later = 0;
+    return -1;
+}
+
 bool window_is_open(const window *w) { return w->session.clip != NULL; }
 
 sp_point window_to_upright(const window *w, sp_point at) {
@@ -179,7 +197,7 @@ static bool paint(window *w, sp_error *error) {
     const unsigned stale = w->stale;
     return ((stale & PART_OVERLAY) == 0 || canvas_paint(w, error)) &&
            ((stale & (PART_BESIDE | PART_BAR)) == 0 || beside_paint(w, error)) &&
-           ((stale & PART_STRIP) == 0 || timeline_paint(w, error)) &&
+           ((stale & (PART_STRIP | PART_HEAD)) == 0 || timeline_paint(w, error)) &&
            ((stale & PART_BAR) == 0 || bar_paint(w, error)) &&
            ((stale & PART_SHEET) == 0 || sheet_paint(w, error)) && paint_tip(w, error) &&
            ((stale & PART_CARD) == 0 || card_paint(w, error)) &&
@@ -205,6 +223,7 @@ static void show(window *w) {
         SDL_RenderFillRect(w->renderer, NULL);
         pane_show(&w->card.pane, w->renderer);
     }
+    if (w->presenting != NULL) w->presenting();
     SDL_RenderPresent(w->renderer);
 }
 
@@ -224,6 +243,7 @@ static int refresh(window *w) {
     first_walk_follow(w);
     if (w->stale == 0) return wait;
     if (!paint(w, &error)) fprintf(stderr, "serveplumb: %s\n", error.message);
+    w->later &= ~w->stale;
     w->stale = 0;
     show(w);
     return wait;
@@ -236,6 +256,8 @@ void window_step(window *w, int most_ms) {
     const int due = sooner(sooner(sooner(play_update(w), message_update(w)), talking_update(w)),
                            sooner(sending_update(w), most_ms));
     const int watch = timeline_watch(w);
+    const int due = sooner(sooner(play_update(w), message_update(w)), most_ms);
+    const int watch = sooner(timeline_watch(w), release_later(w));
     const int wait = sooner(sooner(refresh(w), watch), due);
     SDL_Event event;
     if (SDL_WaitEventTimeout(&event, wait) == 0) return;

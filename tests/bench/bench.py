@@ -13,6 +13,7 @@ import subprocess
 import sys
 import time
 
+import window_bench
 from corpus import CLIPS, HOUR_LOOPS, HOUR_PART, NAMES
 
 HERE = pathlib.Path(__file__).resolve().parent
@@ -23,6 +24,8 @@ RUNS = int(os.environ.get("BENCH_RUNS", "3"))
 THREADS = str(min(os.cpu_count() or 1, 8))
 PACKAGES = ["libffms2-dev", "python3-opencv"]
 BUDGET_MIB = 512
+WINDOW_CLIP = ["-f", "lavfi", "-i", "testsrc2=size=1920x1080:rate=60", "-frames:v", "120", "-c:v", "libx264",
+               "-preset", "veryfast", "-pix_fmt", "yuv420p"]
 
 
 def run(*words, **more):
@@ -234,6 +237,9 @@ def main():
     sums(rows)
     if "BENCH_CLIPS" not in os.environ:
         index_of_an_hour(ours)
+    window_bench.report(build("window_bench", "sdl2", "pangocairo", "gsl", "libcjson", "libavformat", "libavcodec",
+                              "libswscale", "libswresample", "libavutil"),
+                        ROOT / "build" / "plain" / "serveplumb", make_clip("window.mp4", WINDOW_CLIP), FOLDER / "home")
     readout = HERE / "readout_bench.c"
     if readout.exists():
         program = build("readout_bench", *os.environ.get("LIBRARIES", "gsl libcjson").split())

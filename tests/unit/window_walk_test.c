@@ -38,7 +38,7 @@ typedef struct {
 /* --- events ----------------------------------------------------------------------------------- */
 static void settle(window *w) {
     do window_step(w, 0);
-    while (SDL_HasEvents(SDL_FIRSTEVENT, SDL_LASTEVENT) || w->stale != 0 ||
+    while (SDL_HasEvents(SDL_FIRSTEVENT, SDL_LASTEVENT) || w->stale != 0 || w->later != 0 ||
            (window_is_open(w) && !frames_are_settled(&w->frames)));
 }
 
