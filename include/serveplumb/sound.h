@@ -47,6 +47,20 @@ int64_t sp_sound_at(double time_s);
 /* `count` samples of each channel, from `first` on; silence outside of what was recorded. */
 bool sp_sound_copy(sp_sound *sound, int64_t first, size_t count, float *samples, sp_error *error);
 
+/* A sound at a part of its speed, its pitch kept: pieces of 20 ms are laid over one another where
+ * they fit best (waveform similarity overlap-add: Verhelst and Roelands 1993, ICASSP; from memory).
+ * A click that lies in several pieces is heard several times below half the speed. */
+typedef struct sp_stretch sp_stretch;
+/* From sample `first` on, at `speed` of its own, above 0 and at most 1; the sound is borrowed.
+ * NULL without memory. */
+sp_stretch *sp_stretch_new(sp_sound *sound, int64_t first, double speed);
+void sp_stretch_free(sp_stretch *stretch);
+/* The next SP_STRETCH_STEP samples of each channel. At a speed of 1 they are those of the sound. */
+#define SP_STRETCH_STEP 480
+bool sp_stretch_next(sp_stretch *stretch, float *samples, sp_error *error);
+/* The sample of the sound that the next ones stand for. */
+int64_t sp_stretch_at(const sp_stretch *stretch);
+
 /* The lowest and the highest value of all channels in each of `count` equal parts of the time
  * between; parts finer than a sample repeat it. For drawing: of a sound that is not whole, parts of
  * 10 ms and longer are rounded outward to 10 ms. */

@@ -10,8 +10,8 @@
 
 /* Loudness is kept in steps of so long. */
 #define WAVE_STEP_S 0.004
-/* More is not handed to the device at once. */
-#define PLAYED_MOST_S 60.0
+/* The device has so much to play: longer than a frame lasts at the slowest. */
+#define AHEAD_S 1.5
 
 /* Shared with the thread that reads; it alone writes, until `done`. */
 struct audio_reading {
@@ -124,31 +124,39 @@ static void double_up(float *samples, size_t count) {
     for (size_t i = count; i-- > 0;) samples[2 * i] = samples[2 * i + 1] = samples[i];
 }
 
-static void queue(audio *a, double from_s, double to_s) {
-    const int64_t first = sp_sound_at(from_s);
-    const size_t count =
-        (size_t)fmax(0, (fmin(to_s, from_s + PLAYED_MOST_S) - from_s) * SP_SOUND_RATE);
-    float *samples = calloc(count + 1, 2 * sizeof *samples);
-    if (samples == NULL) return;
-    if (sp_sound_copy(a->sound, first, count, samples, NULL)) {
-        if (sp_sound_get_facts(a->sound)->channels == 1) double_up(samples, count);
-        SDL_QueueAudio(a->device, samples, (Uint32)(count * 2 * sizeof *samples));
-        SDL_PauseAudioDevice(a->device, 0);
+static bool feed_step(audio *a) {
+    float samples[2 * SP_STRETCH_STEP];
+    if (!sp_stretch_next(a->stretch, samples, NULL)) return false;
+    if (sp_sound_get_facts(a->sound)->channels == 1) double_up(samples, SP_STRETCH_STEP);
+    return SDL_QueueAudio(a->device, samples, sizeof samples) == 0;
+}
+
+void audio_feed(window *w) {
+    audio *a = &w->audio;
+    const Uint32 enough = (Uint32)(AHEAD_S * SP_SOUND_RATE) * 2 * sizeof(float);
+    while (a->stretch != NULL && SDL_GetQueuedAudioSize(a->device) < enough) {
+        if (sp_stretch_at(a->stretch) < a->until && feed_step(a)) continue;
+        sp_stretch_free(a->stretch);
+        a->stretch = NULL;
     }
-    free(samples);
 }
 
 void audio_play(window *w, int frame) {
     audio *a = &w->audio;
     audio_stop(w);
     const double slowdown = sp_review_get_clip(w->session.review)->slowdown;
-    const bool own_speed = fabs(play_factor(w->play.speed) * slowdown - 1) < 1e-9;
-    if (a->sound == NULL || !own_speed || !open_device(a)) return;
+    const double speed = play_factor(w->play.speed) * slowdown; /* of the clip's own */
+    if (a->sound == NULL || speed > 1 + 1e-9 || !open_device(a)) return;
     const double *seconds = w->session.times.seconds;
-    queue(a, seconds[frame], seconds[play_last(w)]);
+    a->stretch = sp_stretch_new(a->sound, sp_sound_at(seconds[frame]), fmin(speed, 1));
+    a->until = sp_sound_at(seconds[play_last(w)]);
+    audio_feed(w);
+    SDL_PauseAudioDevice(a->device, 0);
 }
 
 void audio_stop(window *w) {
+    sp_stretch_free(w->audio.stretch);
+    w->audio.stretch = NULL;
     if (w->audio.device == 0) return;
     SDL_PauseAudioDevice(w->audio.device, 1);
     SDL_ClearQueuedAudio(w->audio.device);

@@ -17,6 +17,8 @@ typedef struct {
     struct audio_reading *reading; /* NULL: nothing is being read */
     sp_sound *sound;               /* NULL: none, or not yet */
     SDL_AudioDeviceID device;      /* 0: not opened */
+    sp_stretch *stretch;           /* what is being played; NULL: nothing */
+    int64_t until;                 /* the sample of the sound that ends it */
     float *wave;                   /* loudness 0..1 in equal steps; NULL: none */
     int wave_count;
     double wave_s;
@@ -30,8 +32,11 @@ void audio_update(struct window *w);
 void audio_end(struct window *w);
 void audio_close(struct window *w);
 
-/* Plays from a frame to the end of what is played, where the picture goes at the clip's speed. */
+/* Plays from a frame to the end of what is played, where the picture goes at the clip's own speed
+ * or slower; then with its pitch kept. */
 void audio_play(struct window *w, int frame);
+/* Hands the device more before it has played what it has. */
+void audio_feed(struct window *w);
 void audio_stop(struct window *w);
 
 #endif

@@ -50,6 +50,7 @@ void play_stop(window *w) {
 
 int play_update(window *w) {
     if (!w->play.on) return -1;
+    audio_feed(w);
     const double factor = speeds[w->play.speed].factor;
     const double elapsed = (double)(SDL_GetTicks64() - w->play.since) / 1000 * factor;
     const int due = session_frame_at(&w->session, w->play.from_s + elapsed);
