@@ -133,7 +133,7 @@ static bool feed_step(audio *a) {
 
 void audio_feed(window *w) {
     audio *a = &w->audio;
-    const Uint32 enough = (Uint32)(AHEAD_S * SP_SOUND_RATE) * 2 * sizeof(float);
+    const size_t enough = (size_t)(AHEAD_S * SP_SOUND_RATE) * 2 * sizeof(float);
     while (a->stretch != NULL && SDL_GetQueuedAudioSize(a->device) < enough) {
         if (sp_stretch_at(a->stretch) < a->until && feed_step(a)) continue;
         sp_stretch_free(a->stretch);

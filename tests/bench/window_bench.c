@@ -12,7 +12,7 @@
 #include "window/actions.h"
 #include "window/state.h"
 
-enum { EVENTS = 240 };
+enum { EVENTS = 160 };
 #define IDLE_S 10
 
 /* Of the wall, and of the thread's own use of the processor: the same on a quiet machine. */
@@ -61,7 +61,8 @@ typedef struct {
 
 /* From the event until the window is about to present; `whole`: and has presented. */
 static void note(window *w, taken *t, int i, SDL_Event event, bool whole) {
-    settle(w, 8); /* as events come */
+    do settle(w, 8); /* as events come */
+    while (w->later != 0);
     const moment begun = now();
     SDL_PushEvent(&event);
     window_step(w, 0); /* takes it */
