@@ -232,5 +232,9 @@ size_t sp_review_edit_count(const sp_review *review);
  * Valid until the next edit. `frame` (may be NULL) gets the frame it touched, -1 when none. */
 const char *sp_review_undo(sp_review *review, int *frame);
 const char *sp_review_redo(sp_review *review, int *frame);
+/* How many edits are done and not undone. */
+size_t sp_review_edit_count(const sp_review *review);
+/* All edits after the first `since` are undone and redone as one, told as the first of them. */
+void sp_review_join(sp_review *review, size_t since);
 
 #endif

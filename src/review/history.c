@@ -212,24 +212,40 @@ static const char *tell(sp_review *review, const sp_edit *edit, int *frame) {
     return told;
 }
 
+size_t sp_review_edit_count(const sp_review *review) { return review->history.done; }
+
+void sp_review_join(sp_review *review, size_t since) {
+    sp_history *history = &review->history;
+    for (size_t i = since + 1; i < history->done; i++) history->edits[i].joined = true;
+}
+
+/* Without memory in the midst of edits that are joined, what was done stays done: told as it is. */
 const char *sp_review_undo(sp_review *review, int *frame) {
     sp_history *history = &review->history;
+    const sp_edit *told = NULL;
     if (frame != NULL) *frame = -1;
-    if (history->done == 0) return NULL;
-    sp_edit *edit = &history->edits[history->done - 1];
-    if (!swap(review, edit)) return NULL;
-    history->done--;
-    return tell(review, edit, frame);
+    while (history->done > 0) {
+        sp_edit *edit = &history->edits[history->done - 1];
+        if (!swap(review, edit)) break;
+        history->done--;
+        told = edit;
+        if (!edit->joined) break;
+    }
+    return told == NULL ? NULL : tell(review, told, frame);
 }
 
 const char *sp_review_redo(sp_review *review, int *frame) {
     sp_history *history = &review->history;
+    const sp_edit *told = NULL;
     if (frame != NULL) *frame = -1;
-    if (history->done == history->count) return NULL;
-    sp_edit *edit = &history->edits[history->done];
-    if (!swap(review, edit)) return NULL;
-    history->done++;
-    return tell(review, edit, frame);
+    while (history->done < history->count) {
+        sp_edit *edit = &history->edits[history->done];
+        if (told != NULL && !edit->joined) break;
+        if (!swap(review, edit)) break;
+        history->done++;
+        if (told == NULL) told = edit;
+    }
+    return told == NULL ? NULL : tell(review, told, frame);
 }
 
 size_t sp_review_edit_count(const sp_review *review) { return review->history.done; }

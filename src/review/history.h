@@ -34,6 +34,7 @@ typedef struct {
     sp_edit_kind kind;
     int frame;          /* of a mark, a note or ink */
     sp_point_name name; /* of a mark */
+    bool joined;        /* undone and redone with the one before */
     char *key;          /* id of a scale or a check, name of a moment */
     union {
         double number;

@@ -101,14 +101,16 @@ static void use(window *w) {
     char id[SP_REVIEW_ID_MAX];
     snprintf(id, sizeof id, "%s", entry->id);
     sp_error error = {0};
-    if (edit_end(w, sp_review_set_active_scale(review, id, &error), &error)) w->session.joined = 2;
+    edit_end(w, sp_review_set_active_scale(review, id, &error), &error);
 }
 
 void court_tap(window *w, sp_point at) {
     const sp_landmark *landmark = sp_landmark_at((size_t)w->tool.landmark);
     sp_error error = {0};
+    const size_t since = sp_review_edit_count(w->session.review);
     if (!edit_allowed(w) || !edit_end(w, put(w, landmark, at, &error), &error)) return;
     use(w);
+    sp_review_join(w->session.review, since);
     tool_leave(w);
     const size_t count = court_entry(w->session.review)->landmark_count;
     if (count < TAPS_WISHED) act_court(w, 0);

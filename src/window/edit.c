@@ -7,18 +7,23 @@
 
 bool edit_allowed(window *w) {
     sp_error error = {0};
-    if (session_may_edit(&w->session, &error)) return true;
+    if (session_may_edit(&w->session, &error)) {
+        w->session.edits = sp_review_edit_count(w->session.review);
+        return true;
+    }
     message_problem(w, &error);
     return false;
 }
 
 bool edit_end(window *w, bool good, const sp_error *error) {
+    /* Whatever was done since edit_allowed, or the thing before, is one thing to undo. */
+    sp_review_join(w->session.review, w->session.edits);
+    w->session.edits = sp_review_edit_count(w->session.review);
     if (!good) {
         message_problem(w, error);
         return false;
     }
     w->session.who = true;
-    w->session.joined = w->session.rejoined = 0;
     w->leaving = false;
     sp_error reason = {0}, said = {0};
     const bool before = w->session.written;
@@ -108,14 +113,16 @@ void act_delete(window *w, int unused) {
 
 /* Pixels of the clip, not of the window: a nudge means the same at any zoom. */
 void act_nudge(window *w, int direction) {
-    sp_mark mark;
-    if (!selected(w, &mark)) {
-        message_say(w, "Choose a point first: press it, or Tab from one to the next.");
+    const double length = (direction & ACT_FINE) != 0 ? 0.1 : 1;
+    const int hold = w->tool.end > 0 ? w->tool.end : w->tool.selected;
+    sp_point at;
+    if (!window_is_open(w) || !hold_place(w, hold, &at)) {
+        message_say(w, "Choose a point or the end of a line first: press it, or Tab from one to "
+                       "the next.");
         return;
     }
-    const double length = (direction & ACT_FINE) != 0 ? 0.1 : 1;
-    const sp_point at = sp_point_add(mark.at, pick_step(direction, length));
-    edit_mark(w, w->frames.number, (sp_point_name)w->tool.selected, at);
+    at = sp_point_add(at, pick_step(direction, length));
+    hold_move(w, hold, at);
     pick_put_cross(w, at);
 }
 
@@ -126,22 +133,11 @@ static void undone(window *w, const char *what, int frame, const char *verb) {
     }
     tool_leave(w);
     w->tool.selected = -1;
+    w->tool.end = 0;
     const sp_error none = {0};
     edit_end(w, true, &none);
     if (frame >= 0) act_go_frame(w, frame);
     if (w->session.written) message_say(w, "%s: %s.", verb[0] == 'u' ? "Undone" : "Redone", what);
-}
-
-typedef const char *back(sp_review *review, int *frame);
-
-/* `count` edits as one. */
-static void go_back(window *w, back *step, int count, const char *verb) {
-    int frame = -1;
-    char said[256];
-    const char *what = step(w->session.review, &frame);
-    if (what != NULL) snprintf(said, sizeof said, "%s", what); /* valid until the next only */
-    for (int i = 1; what != NULL && i < count; i++) step(w->session.review, NULL);
-    undone(w, what == NULL ? NULL : said, frame, verb);
 }
 
 void act_undo(window *w, int unused) {
@@ -152,17 +148,17 @@ void act_undo(window *w, int unused) {
         return;
     }
     if (!edit_allowed(w)) return;
-    const int count = SDL_max(w->session.joined, 1);
-    go_back(w, sp_review_undo, count, "undo");
-    w->session.rejoined = count;
+    int frame;
+    const char *what = sp_review_undo(w->session.review, &frame);
+    undone(w, what, frame, "undo");
 }
 
 void act_redo(window *w, int unused) {
     (void)unused;
     if (!edit_allowed(w)) return;
-    const int count = SDL_max(w->session.rejoined, 1);
-    go_back(w, sp_review_redo, count, "redo");
-    w->session.joined = count;
+    int frame;
+    const char *what = sp_review_redo(w->session.review, &frame);
+    undone(w, what, frame, "redo");
 }
 
 void act_hand(window *w, int unused) {

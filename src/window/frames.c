@@ -103,6 +103,7 @@ static void changed(window *w, int before) {
     if (!sp_review_mark(w->session.review, f->number, (sp_point_name)SDL_max(w->tool.selected, 0),
                         NULL))
         w->tool.selected = -1;
+    w->tool.end = 0;
     const bool named = moment_on(w->session.review, before) != NULL ||
                        moment_on(w->session.review, f->number) != NULL;
     window_touch(w, PART_BAR | (named ? PART_STRIP : PART_HEAD));

@@ -85,7 +85,6 @@ void act_copy_points(window *w, int unused) {
         return;
     }
     if (!edit_end(w, good, &error)) return;
-    w->session.joined = count;
     if (w->session.written)
         message_say(w,
                     "%d from frame %d, as guesses: drag each to its place, and it counts as "

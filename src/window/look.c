@@ -84,8 +84,9 @@ void act_escape(window *w, int unused) {
     } else if (w->sheet.focus_act != NULL) {
         w->sheet.focus_act = NULL;
         window_touch(w, PART_SHEET);
-    } else if (w->tool.selected >= 0 || w->pointer.keys) {
+    } else if (w->tool.selected >= 0 || w->tool.end > 0 || w->pointer.keys) {
         w->tool.selected = -1;
+        w->tool.end = 0;
         w->pointer.keys = false;
         window_touch(w, PART_OVERLAY | PART_SHEET | PART_LOUPE);
     } else {

@@ -21,7 +21,7 @@ static bool wanted(const window *w) {
     if (!window_is_open(w) || card_is_up(w) || w->play.on || !on_picture(w, p->cross)) return false;
     if (p->drag == DRAG_TAP || p->drag == DRAG_HOLD) return true;
     if (p->drag != DRAG_NONE) return false;
-    if (p->keys) return w->tool.selected >= 0 || tool_armed(w);
+    if (p->keys) return w->tool.selected >= 0 || w->tool.end > 0 || tool_armed(w);
     return p->inside && !p->finger && tool_armed(w);
 }
 
@@ -50,6 +50,8 @@ static const char *title(const window *w) {
     if (w->pointer.drag == DRAG_HOLD) return hold_title(w->pointer.hold);
     if (w->pointer.drag == DRAG_NONE && w->pointer.keys && w->tool.selected >= 0)
         return sp_point_title((sp_point_name)w->tool.selected);
+    if (w->pointer.drag == DRAG_NONE && w->pointer.keys && w->tool.end > 0)
+        return hold_title(w->tool.end);
     if (tool_due(w, &point)) return sp_point_title(point);
     if (w->tool.kind == TOOL_LANDMARK) return "landmark";
     if (w->tool.kind == TOOL_SCALE) return w->tool.half ? "second end" : "first end";

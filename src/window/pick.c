@@ -35,6 +35,7 @@ void act_pick(window *w, int point) {
     if (sp_review_mark(w->session.review, w->frames.number, (sp_point_name)point, &mark)) {
         tool_leave(w);
         w->tool.selected = point;
+        w->tool.end = 0;
         pick_put_cross(w, mark.at);
     } else {
         step_skip(&w->session, w->frames.number, (sp_point_name)point, false);
@@ -56,15 +57,31 @@ void act_skip(window *w, int unused) {
     window_touch_review(w);
 }
 
+static void pick_end(window *w, int end) {
+    sp_point at;
+    if (!hold_place(w, end, &at)) return;
+    play_stop(w);
+    tool_leave(w);
+    w->tool.selected = -1;
+    w->tool.end = end;
+    pick_put_cross(w, at);
+    message_say(w, "The %s: Alt and the arrows move it.", hold_title(end));
+    window_touch_review(w);
+}
+
+/* The points of the frame, then the ends of the lines on it. */
 void act_next_point(window *w, int by) {
     if (!window_is_open(w)) return;
-    int point = w->tool.selected;
-    for (int tries = 0; tries < SP_POINT_COUNT; tries++) {
-        if (point < 0 && by < 0) point = 0;
-        point = (point + by + SP_POINT_COUNT) % SP_POINT_COUNT;
-        if (!sp_review_mark(w->session.review, w->frames.number, (sp_point_name)point, NULL))
-            continue;
-        act_pick(w, point);
+    int hold = w->tool.end > 0 ? w->tool.end : w->tool.selected;
+    sp_point at;
+    for (int tries = 0; tries < HOLD_COUNT; tries++) {
+        if (hold < 0 && by < 0) hold = 0;
+        hold = (hold + by + HOLD_COUNT) % HOLD_COUNT;
+        if (!hold_place(w, hold, &at)) continue;
+        if (hold < SP_POINT_COUNT)
+            act_pick(w, hold);
+        else
+            pick_end(w, hold);
         return;
     }
     message_say(w, "No point is tapped on this frame.");

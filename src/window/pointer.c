@@ -36,6 +36,8 @@ static void take_hold(window *w) {
     p->drag = DRAG_HOLD;
     p->cross = place;
     if (p->hold < SP_POINT_COUNT) w->tool.selected = p->hold;
+    w->tool.end = p->hold < SP_POINT_COUNT ? 0 : p->hold;
+    if (w->tool.end > 0) w->tool.selected = -1;
     window_touch(w, PART_OVERLAY | PART_LOUPE | PART_SHEET);
 }
 
@@ -161,6 +163,7 @@ static void let_go_canvas(window *w, drag_kind drag) {
     pointer *p = &w->pointer;
     if (drag == DRAG_PAN && !p->moved) {
         w->tool.selected = -1;
+        w->tool.end = 0;
     } else if (drag == DRAG_HOLD && !p->moved) {
         tool_leave(w);
     } else if (drag != DRAG_PAN && !in_picture(w, p->cross)) {

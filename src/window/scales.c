@@ -20,12 +20,6 @@ static void scale_id(const window *w, char *id, size_t size) {
     }
 }
 
-/* Setting it again is no edit. */
-static bool same_line(const sp_scale_entry *a, const sp_scale_entry *b) {
-    return a->frame == b->frame && a->distance_m == b->distance_m &&
-           sp_point_distance(a->a, b->a) == 0 && sp_point_distance(a->b, b->b) == 0;
-}
-
 void scales_add(window *w, sp_point second) {
     sp_error error = {0};
     sp_review *review = w->session.review;
@@ -36,15 +30,11 @@ void scales_add(window *w, sp_point second) {
                             .distance_m = w->tool.distance_m};
     scale_id(w, entry.id, sizeof entry.id);
     snprintf(entry.distance_name, sizeof entry.distance_name, "%s", w->tool.distance_name);
-    const sp_scale_entry *before = sp_review_scale_find(review, entry.id);
-    int edits = before != NULL && same_line(before, &entry) ? 0 : 1;
     bool good = sp_review_set_scale(review, entry.id, &entry, &error);
     const sp_scale_entry *active = sp_review_active_scale(review);
-    if (good && (active == NULL || strcmp(active->id, entry.id) != 0)) {
+    if (good && (active == NULL || strcmp(active->id, entry.id) != 0))
         good = sp_review_set_active_scale(review, entry.id, &error);
-        edits++;
-    }
-    if (edit_end(w, good, &error)) w->session.joined = edits;
+    edit_end(w, good, &error);
 }
 
 void act_use_scale(window *w, int index) {

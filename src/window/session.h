@@ -27,8 +27,7 @@ typedef struct {
     bool written; /* the file on disk holds every edit, or there was none */
     bool who;     /* hand and view were looked at by the coach */
     bool speed;   /* so was the slowdown */
-    int joined;   /* edits of the last thing done that are undone together; 0: one */
-    int rejoined; /* the same of what was undone last */
+    size_t edits; /* of the review when what is being done began */
     /* Points that are not seen on a frame, by moment in the order of the window; bits of
      * sp_point_name. The review has no place for them: they are asked for again next time. */
     unsigned skipped[8];

@@ -32,6 +32,7 @@ typedef struct {
     int landmark;    /* index in its table; kept for the next pick */
     unsigned copied; /* bits of the points that were copied and not moved yet */
     int copied_frame;
+    int end;      /* of a line, which keys move: hold.h; 0: none */
     int selected; /* the point that keys move; -1: none */
 } tool;
 
