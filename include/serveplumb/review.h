@@ -226,13 +226,11 @@ bool sp_review_set_finding(sp_review *review, const char *check, const sp_findin
 /* The day of the review, "YYYY-MM-DD"; "" removes. Nothing else changes it. */
 bool sp_review_set_reviewed(sp_review *review, const char *date, sp_error *error);
 
-/* How many edits can be undone. */
-size_t sp_review_edit_count(const sp_review *review);
 /* What was undone or redone in words ("right elbow on frame 168"), NULL when there is nothing.
  * Valid until the next edit. `frame` (may be NULL) gets the frame it touched, -1 when none. */
 const char *sp_review_undo(sp_review *review, int *frame);
 const char *sp_review_redo(sp_review *review, int *frame);
-/* How many edits are done and not undone. */
+/* How many edits are done and can be undone. */
 size_t sp_review_edit_count(const sp_review *review);
 /* All edits after the first `since` are undone and redone as one, told as the first of them. */
 void sp_review_join(sp_review *review, size_t since);

@@ -247,5 +247,3 @@ const char *sp_review_redo(sp_review *review, int *frame) {
     }
     return told == NULL ? NULL : tell(review, told, frame);
 }
-
-size_t sp_review_edit_count(const sp_review *review) { return review->history.done; }

@@ -117,7 +117,8 @@ void act_carry(window *w, int unused) {
     int before, after;
     taps_about(w, (sp_point_name)point, w->frames.number, &before, &after);
     if (before < 0 || after < 0) {
-        message_say(w, "Tap the %s on a frame before and on one after this one, then press R.",
+        message_say(w,
+                    "Tap the %s on a frame before and on one after this one, then press Shift E.",
                     title);
         return;
     }
@@ -125,7 +126,7 @@ void act_carry(window *w, int unused) {
     const sp_review_carry_options options = {
         .point = (sp_point_name)point, .from = before, .to = after, .m_per_px = m_per_px(w)};
     if (begin(w, &options))
-        message_say(w, "The %s is carried from frame %d to %d. R gives it up.", title, before,
+        message_say(w, "The %s is carried from frame %d to %d. Shift E gives it up.", title, before,
                     after);
 }
 
@@ -141,14 +142,13 @@ void carrying_renew(window *w, int frame, sp_point_name point) {
     if (options.from < options.to) begin(w, &options);
 }
 
-/* "20 frames seen, 3 bridged, 0 lost; least sure on frame 212 (± 4 px): Shift R goes there." */
+/* "20 frames seen, 3 bridged, 0 lost; least sure on frame 212 (± 4 px): Ctrl E goes there." */
 static void say(window *w, const struct carry_run *r, const sp_carry_summary *sum) {
     char lost[48] = "", worst[96] = "";
     if (sum->lost > 0) snprintf(lost, sizeof lost, ", %d lost", sum->lost);
     if (sum->worst >= 0)
-        snprintf(worst, sizeof worst,
-                 " Least sure on frame %d, \u00b1 %.1f px: Shift R goes there.", sum->worst,
-                 1.96 * sum->worst_sd_px);
+        snprintf(worst, sizeof worst, " Least sure on frame %d, \u00b1 %.1f px: Ctrl E goes there.",
+                 sum->worst, 1.96 * sum->worst_sd_px);
     message_say(w, "The %s: seen on %d frames, bridged by its motion on %d%s.%s",
                 sp_point_title(r->point), sum->seen, sum->bridged, lost, worst);
 }
@@ -156,9 +156,9 @@ static void say(window *w, const struct carry_run *r, const sp_carry_summary *su
 static void take(window *w, struct carry_run *r) {
     sp_carry_summary sum;
     sp_error error = r->error;
+    w->session.edits = sp_review_edit_count(w->session.review);
     const bool good = r->good && sp_carry_task_apply(r->task, w->session.review, &sum, &error);
     if (!edit_end(w, good, &error)) return;
-    w->session.joined = sum.changed;
     if (w->session.written) say(w, r, &sum);
 }
 
@@ -174,7 +174,7 @@ void carrying_update(window *w) {
     const int tenths = atomic_load(&r->tenths);
     if (tenths <= w->carrying.told) return;
     w->carrying.told = tenths;
-    message_say(w, "The %s is carried: %d %%. R gives it up.", sp_point_title(r->point),
+    message_say(w, "The %s is carried: %d %%. Shift E gives it up.", sp_point_title(r->point),
                 10 * tenths);
 }
 
@@ -190,7 +190,8 @@ void act_carry_doubt(window *w, int unused) {
         sp_review_doubtful_frame(w->session.review, (sp_point_name)point, w->frames.number, &sd_px);
     const char *title = sp_point_title((sp_point_name)point);
     if (frame < 0) {
-        message_say(w, "The %s is not carried about this frame; R carries it between its taps.",
+        message_say(w,
+                    "The %s is not carried about this frame; Shift E carries it between its taps.",
                     title);
         return;
     }
@@ -221,7 +222,6 @@ void act_carry_off(window *w, int unused) {
         return;
     }
     if (!edit_end(w, good, &error)) return;
-    w->session.joined = (int)count;
     message_say(w, "%zu carried places of the %s are taken off.", count,
                 sp_point_title((sp_point_name)point));
 }

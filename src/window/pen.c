@@ -81,7 +81,6 @@ void act_ink_clear(window *w, int unused) {
         return;
     }
     if (!edit_end(w, good, &error)) return;
-    w->session.joined = taken;
     if (w->session.written) message_say(w, "The ink of frame %d is taken off.", w->frames.number);
 }
 

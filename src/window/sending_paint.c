@@ -67,14 +67,12 @@ static bool take(window *w, const char *path, size_t *count, sp_error *error) {
 static bool accept_points(window *w, const char *path, sp_error *error) {
     size_t count = 0;
     sp_review *review = w->session.review;
-    const size_t before = sp_review_edit_count(review);
+    const size_t before = w->session.edits = sp_review_edit_count(review);
     if (!take(w, path, &count, error)) {
         while (sp_review_edit_count(review) > before) sp_review_undo(review, NULL);
         return false;
     }
-    const size_t edits = sp_review_edit_count(review) - before;
     if (!edit_end(w, true, error)) return false;
-    w->session.joined = (int)edits;
     if (w->session.written) message_say(w, "%zu points are taken in; undo takes them back.", count);
     return true;
 }

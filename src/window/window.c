@@ -163,12 +163,10 @@ static void handle(window *w, const SDL_Event *event) {
     case SDL_USEREVENT:
         audio_update(w);
         past_update(w);
+        carrying_update(w);
         break;
     case SDL_AUDIODEVICEREMOVED:
         if (event->adevice.iscapture != 0) talking_gone(w, event->adevice.which);
-        break;
-    case SDL_USEREVENT: audio_update(w); break;
-        carrying_update(w);
         break;
     case SDL_TEXTINPUT: card_typed(w, event->text.text); break;
     case SDL_DROPBEGIN: w->dropped = 0; break;
@@ -249,16 +247,16 @@ static int refresh(window *w) {
     return wait;
 }
 
+/* The soonest of what asks to be looked at by the clock. */
+static int due(window *w) {
+    const int speaking = sooner(talking_update(w), sending_update(w));
+    return sooner(sooner(play_update(w), speaking), sooner(message_update(w), tip_update(w)));
+}
+
 void window_step(window *w, int most_ms) {
-    const int due =
-        sooner(sooner(play_update(w), message_update(w)), sooner(tip_update(w), most_ms));
-        sooner(sooner(sooner(play_update(w), message_update(w)), talking_update(w)), most_ms);
-    const int due = sooner(sooner(sooner(play_update(w), message_update(w)), talking_update(w)),
-                           sooner(sending_update(w), most_ms));
-    const int watch = timeline_watch(w);
-    const int due = sooner(sooner(play_update(w), message_update(w)), most_ms);
+    const int soon = sooner(due(w), most_ms);
     const int watch = sooner(timeline_watch(w), release_later(w));
-    const int wait = sooner(sooner(refresh(w), watch), due);
+    const int wait = sooner(sooner(refresh(w), watch), soon);
     SDL_Event event;
     if (SDL_WaitEventTimeout(&event, wait) == 0) return;
     do handle(w, &event);
