@@ -52,7 +52,7 @@ const double *sp_frame_service_times(const sp_frame_service *service);
 void sp_frame_service_request(sp_frame_service *service, int n, double speed);
 /* What there is of frame n by now: the exact frame, else a reduced one, else NULL. Owned. `error`
  * says why the last request for n has failed, or SP_ERROR_NONE: it has not, is under way or was not
- * asked for. A reduced one is made of its JPEG in the calling thread, in a few milliseconds. */
+ * asked for. A reduced one may be made of its JPEG in the calling thread, in a few milliseconds. */
 sp_frame *sp_frame_service_get(sp_frame_service *service, int n, sp_error *error);
 /* Requests frame n and waits for the exact frame; as sp_clip_frame. */
 sp_frame *sp_frame_service_wait(sp_frame_service *service, int n, sp_error *error);

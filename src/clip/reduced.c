@@ -5,12 +5,15 @@
 #include <string.h>
 
 #include <libavcodec/avcodec.h>
+#include <libavutil/imgutils.h>
 #include <libavutil/opt.h>
 
+#include "clip/pool.h"
 #include "clip/shrink.h"
 
-/* The longer side of a reduced picture at the most. */
-enum { SIDE = 960, FACTOR_MAX = 8 };
+/* The longer side of a reduced picture at the most; and at least where it is kept as it is, which
+ * takes a third of the time of JPEG, and several times the memory. */
+enum { SIDE = 960, SIDE_PLAIN = 640, FACTOR_MAX = 8 };
 /* From memory: JPEG of this quality takes about 1.6 bits a pixel of ordinary pictures. */
 enum { QUALITY = 5, PIXELS_PER_BYTE = 5 };
 
@@ -24,13 +27,16 @@ typedef struct {
 } meaning;
 
 typedef struct {
-    AVBufferRef *jpeg;
+    AVBufferRef *bytes; /* JPEG, or the planes one after the other */
+    int width, height;
     meaning meaning;
     bool damaged, skipped;
 } entry;
 
 struct sp_reduced {
     int frames, factor;
+    bool plain;    /* no JPEG */
+    sp_pool *pool; /* then, for the planes */
     size_t budget;
     sp_converter *converter;
     /* the maker's own */
@@ -46,14 +52,26 @@ struct sp_reduced {
     AVCodecContext *idle; /* a decoder that nobody uses at the moment */
 };
 
+static int longer_side(const AVFrame *picture) {
+    return picture->width > picture->height ? picture->width : picture->height;
+}
+
 /* So that all frames fit, if that is possible at all. */
 static int choose_factor(const AVFrame *picture, int frames, size_t budget) {
-    const int longer = picture->width > picture->height ? picture->width : picture->height;
-    int factor = (longer + SIDE - 1) / SIDE;
+    int factor = (longer_side(picture) + SIDE - 1) / SIDE;
     const double pixels = (double)picture->width * picture->height * frames;
     while (factor < FACTOR_MAX && pixels / factor / factor / PIXELS_PER_BYTE > (double)budget)
         factor++;
     return factor;
+}
+
+/* The least factor at which all frames fit as they are, 0: none that leaves enough to be seen. */
+static int choose_plain_factor(const AVFrame *picture, int frames, size_t budget) {
+    const double bytes = 1.5 * picture->width * picture->height * frames;
+    int factor = (longer_side(picture) + SIDE - 1) / SIDE;
+    for (; longer_side(picture) / factor >= SIDE_PLAIN; factor++)
+        if (bytes / factor / factor < 0.98 * (double)budget) return factor;
+    return 0;
 }
 
 sp_reduced *sp_reduced_new(int frames, size_t budget, const sp_frame *sample) {
@@ -61,7 +79,10 @@ sp_reduced *sp_reduced_new(int frames, size_t budget, const sp_frame *sample) {
     if (reduced == NULL) return NULL;
     reduced->frames = frames;
     reduced->budget = budget;
-    reduced->factor = choose_factor(sample->picture, frames, budget);
+    reduced->factor = choose_plain_factor(sample->picture, frames, budget);
+    if (reduced->factor > 0) reduced->pool = sp_pool_new(NULL);
+    reduced->plain = reduced->pool != NULL;
+    if (!reduced->plain) reduced->factor = choose_factor(sample->picture, frames, budget);
     reduced->converter = sp_converter_ref(sample->converter);
     reduced->entries = calloc((size_t)frames + 1, sizeof *reduced->entries);
     reduced->packet = av_packet_alloc();
@@ -74,6 +95,7 @@ sp_reduced *sp_reduced_new(int frames, size_t budget, const sp_frame *sample) {
     } else {
         sp_converter_unref(reduced->converter);
         free(reduced->entries);
+        sp_pool_unref(reduced->pool);
         av_packet_free(&reduced->packet);
         av_frame_free(&reduced->small);
         free(reduced);
@@ -84,8 +106,9 @@ sp_reduced *sp_reduced_new(int frames, size_t budget, const sp_frame *sample) {
 void sp_reduced_free(sp_reduced *reduced) {
     if (reduced == NULL) return;
     for (int n = 0; reduced->entries != NULL && n < reduced->frames; n++)
-        av_buffer_unref(&reduced->entries[n].jpeg);
+        av_buffer_unref(&reduced->entries[n].bytes);
     free(reduced->entries);
+    sp_pool_unref(reduced->pool);
     sp_shrink_clear(&reduced->shrink);
     avcodec_free_context(&reduced->encoder);
     avcodec_free_context(&reduced->idle);
@@ -138,40 +161,52 @@ static AVBufferRef *encode(sp_reduced *reduced, AVFrame *small) {
     return jpeg;
 }
 
+static AVBufferRef *pack(sp_pool *pool, const AVFrame *small) {
+    const enum AVPixelFormat format = (enum AVPixelFormat)small->format;
+    const int size = av_image_get_buffer_size(format, small->width, small->height, 1);
+    AVBufferRef *bytes = size > 0 ? sp_pool_get(pool, (size_t)size) : NULL;
+    if (bytes != NULL)
+        av_image_copy_to_buffer(bytes->data, size, (const uint8_t *const *)small->data,
+                                small->linesize, format, small->width, small->height, 1);
+    return bytes;
+}
+
 static entry make(sp_reduced *reduced, const sp_frame *frame) {
     entry made = {.damaged = sp_frame_damaged(frame)};
     AVFrame *small = reduced->small;
     if (sp_shrink_run(&reduced->shrink, frame->picture, reduced->factor, small)) {
         made.meaning = (meaning){small->colorspace, small->color_trc, small->color_primaries,
                                  small->color_range, small->chroma_location};
-        made.jpeg = encode(reduced, small);
+        made.width = small->width;
+        made.height = small->height;
+        made.bytes = reduced->plain ? pack(reduced->pool, small) : encode(reduced, small);
     }
-    made.skipped = made.jpeg == NULL;
+    made.skipped = made.bytes == NULL;
     return made;
 }
 
 bool sp_reduced_put(sp_reduced *reduced, const sp_frame *frame) {
     entry made = make(reduced, frame);
-    const size_t bytes = made.jpeg != NULL ? made.jpeg->size : 0;
+    const size_t bytes = made.bytes != NULL ? made.bytes->size : 0;
     pthread_mutex_lock(&reduced->lock);
     entry *kept = &reduced->entries[frame->number];
     if (reduced->bytes + bytes > reduced->budget) reduced->full = true;
-    const bool taken = !reduced->full && kept->jpeg == NULL && !kept->skipped;
+    const bool taken = !reduced->full && kept->bytes == NULL && !kept->skipped;
     if (taken) {
         *kept = made;
         reduced->bytes += bytes;
-        reduced->count += made.jpeg != NULL;
+        reduced->count += made.bytes != NULL;
         reduced->skipped += made.skipped;
     }
     pthread_mutex_unlock(&reduced->lock);
-    if (!taken) av_buffer_unref(&made.jpeg);
+    if (!taken) av_buffer_unref(&made.bytes);
     return taken && !made.skipped;
 }
 
 void sp_reduced_skip(sp_reduced *reduced, int n) {
     pthread_mutex_lock(&reduced->lock);
     entry *skipped = &reduced->entries[n];
-    if (skipped->jpeg == NULL && !skipped->skipped) {
+    if (skipped->bytes == NULL && !skipped->skipped) {
         skipped->skipped = true;
         reduced->skipped++;
     }
@@ -184,7 +219,7 @@ int sp_reduced_missing(sp_reduced *reduced, int from) {
     if (!reduced->full && reduced->count + reduced->skipped < reduced->frames)
         for (int i = 0; found < 0 && i < reduced->frames; i++) {
             const int n = (int)(((long long)from + i) % reduced->frames);
-            if (reduced->entries[n].jpeg == NULL && !reduced->entries[n].skipped) found = n;
+            if (reduced->entries[n].bytes == NULL && !reduced->entries[n].skipped) found = n;
         }
     pthread_mutex_unlock(&reduced->lock);
     return found;
@@ -239,20 +274,31 @@ static void set_meaning(AVFrame *picture, const meaning *told) {
     picture->chroma_location = told->chroma;
 }
 
+/* The planes as they were packed; nothing is copied. */
+static bool unpack(const entry *kept, AVBufferRef *bytes, AVFrame *picture) {
+    picture->buf[0] = av_buffer_ref(bytes);
+    picture->width = kept->width;
+    picture->height = kept->height;
+    return picture->buf[0] != NULL &&
+           av_image_fill_arrays(picture->data, picture->linesize, bytes->data, AV_PIX_FMT_YUV420P,
+                                kept->width, kept->height, 1) >= 0;
+}
+
 sp_frame *sp_reduced_get(sp_reduced *reduced, int n) {
     pthread_mutex_lock(&reduced->lock);
     entry kept = reduced->entries[n];
-    AVBufferRef *jpeg = kept.jpeg != NULL ? av_buffer_ref(kept.jpeg) : NULL;
+    AVBufferRef *bytes = kept.bytes != NULL ? av_buffer_ref(kept.bytes) : NULL;
     pthread_mutex_unlock(&reduced->lock);
-    if (jpeg == NULL) return NULL;
+    if (bytes == NULL) return NULL;
     AVFrame *picture = av_frame_alloc();
     sp_frame *frame = NULL;
-    if (picture != NULL && decode(reduced, jpeg, picture)) {
+    if (picture != NULL &&
+        (reduced->plain ? unpack(&kept, bytes, picture) : decode(reduced, bytes, picture))) {
         set_meaning(picture, &kept.meaning);
         frame = sp_frame_new(picture, n, reduced->converter);
     }
     av_frame_free(&picture);
-    av_buffer_unref(&jpeg);
+    av_buffer_unref(&bytes);
     if (frame == NULL) return NULL;
     frame->reduced = true;
     atomic_store(&frame->damaged, kept.damaged);
@@ -261,7 +307,7 @@ sp_frame *sp_reduced_get(sp_reduced *reduced, int n) {
 
 bool sp_reduced_has(sp_reduced *reduced, int n) {
     pthread_mutex_lock(&reduced->lock);
-    const bool there = reduced->entries[n].jpeg != NULL;
+    const bool there = reduced->entries[n].bytes != NULL;
     pthread_mutex_unlock(&reduced->lock);
     return there;
 }
