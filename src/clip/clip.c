@@ -255,7 +255,9 @@ static bool open_all(sp_clip *clip, const char *path, sp_error *error) {
     if (!open_footage(&clip->footage, path, &clip->options, error)) return false;
     const sp_clip_facts *facts = &clip->footage.facts;
     clip->converter = sp_converter_new(facts->rotation_deg, facts->mirrored);
-    if (clip->converter == NULL || !sp_cache_init(&clip->cache, clip->options.cache_bytes))
+    /* The rest is for the decoder's own pictures and for those on their way. */
+    const size_t kept = clip->options.cache_bytes - clip->options.cache_bytes / 8;
+    if (clip->converter == NULL || !sp_cache_init(&clip->cache, kept))
         return sp_refuse_memory(path, error);
     sp_frame_unref(wrap(clip, clip->footage.first));
     return true;

@@ -8,8 +8,9 @@
 #include "raw_loop.h"
 #include "serveplumb/clip.h"
 #include "serveplumb/frame_service.h"
+#include "window/plate.h"
 
-enum { STEPS = 240 };
+enum { STEPS = 120 };
 
 static const char *path;
 static int threads;
@@ -74,8 +75,8 @@ static void back_steps(void) {
     const int middle = sp_clip_get_facts(clip)->frames * 5 / 8;
     visit(clip, middle);
     const double wall = seconds(), cpu = cpu_seconds();
-    for (int n = middle - 1; n >= middle - VISITS; n--) visit(clip, n);
-    report(VISITS, seconds() - wall, cpu_seconds() - cpu);
+    for (int n = middle - 1; n >= middle - BACK_STEPS; n--) visit(clip, n);
+    report(BACK_STEPS, seconds() - wall, cpu_seconds() - cpu);
     sp_clip_close(clip);
 }
 
@@ -178,6 +179,38 @@ static void scrub(void) {
     sp_frame_service_close(service);
 }
 
+/* A frame that is there, to the texture of a window without a display. */
+static void to_texture(void) {
+    sp_error error = {0};
+    setenv("SDL_VIDEODRIVER", "dummy", 1);
+    if (SDL_Init(SDL_INIT_VIDEO) != 0) exit(1);
+    SDL_Surface *screen = SDL_CreateRGBSurfaceWithFormat(0, 640, 360, 32, SDL_PIXELFORMAT_ARGB8888);
+    SDL_Renderer *renderer = screen != NULL ? SDL_CreateSoftwareRenderer(screen) : NULL;
+    sp_frame_service *service = sp_frame_service_open(open_clip(budget), NULL, &error);
+    if (service == NULL || renderer == NULL) exit(1);
+    const sp_clip_facts *facts = sp_frame_service_facts(service);
+    plate shown = {0};
+    double waits[STEPS];
+    enum { THERE = 24 };
+    for (int n = 0; n < THERE; n++) sp_frame_unref(sp_frame_service_wait(service, n, &error));
+    for (int i = 0; i < STEPS; i++) {
+        const int n = i / THERE % 2 == 0 ? i % THERE : THERE - 1 - i % THERE;
+        const double asked = seconds();
+        sp_frame_service_request(service, n, 0);
+        sp_frame *frame = sp_frame_service_get(service, n, &error);
+        if (frame == NULL || !plate_take(&shown, renderer, facts, frame, &error)) exit(1);
+        waits[i] = seconds() - asked;
+        sp_frame_unref(frame);
+    }
+    qsort(waits, STEPS, sizeof *waits, compare);
+    printf("{\"median\": %.6f, \"p95\": %.6f}\n", waits[STEPS / 2], waits[STEPS * 95 / 100]);
+    sp_frame_service_close(service);
+    plate_forget(&shown);
+    SDL_DestroyRenderer(renderer);
+    SDL_FreeSurface(screen);
+    SDL_Quit();
+}
+
 static void print_hash(sp_clip *clip, int n) {
     char hex[33] = "-";
     sp_frame *frame = sp_clip_frame(clip, n, NULL);
@@ -212,6 +245,7 @@ static const struct {
     {"random", at_random},        {"back-steps", back_steps},
     {"steps-at-30", steps_at_30}, {"open", index_only},
     {"hashes", hashes},           {"scrub", scrub},
+    {"texture", to_texture},
 };
 
 int main(int count, char **words) {

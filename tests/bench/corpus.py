@@ -40,3 +40,9 @@ CLIPS = {
 HOUR_PART = ["-f", "lavfi", "-i", "testsrc2=size=1920x1080:rate=30:duration=20"] + x264(
     "keyint=60:bframes=2:scenecut=0", "-crf", "36")
 HOUR_LOOPS = 180
+# Frames from key to key; the frames of intra-coded clips do not depend on each other.
+GROUPS = {"h264_60.mp4": 60, "h264_12.mp4": 12, "h264_250.mp4": 250, "open_gop.mkv": 48,
+          "open_gop.ts": 48, "hevc_60.mp4": 60, "vp9_tiles.webm": 60, "variable.mp4": 60,
+          "no_times.avi": 60, "motion_jpeg.avi": 1, "uhd_300.mp4": 300}
+FULL_HD = ("h264_60.mp4", "h264_12.mp4", "hevc_60.mp4")
+LARGE = FULL_HD + ("uhd_300.mp4",)

@@ -44,8 +44,9 @@ static void back_steps(void) {
     const int middle = frames * 5 / 8;
     visit(middle);
     const double wall = seconds(), cpu = cpu_seconds();
-    for (int n = middle - 1; n >= middle - VISITS && n >= 0; n--) visit(n);
-    report(VISITS, seconds() - wall, cpu_seconds() - cpu);
+    for (int n = middle - 1; n >= middle - BACK_STEPS_OF_PEERS && n >= 0; n--) visit(n);
+    const double times = (double)BACK_STEPS / BACK_STEPS_OF_PEERS;
+    report(BACK_STEPS, times * (seconds() - wall), times * (cpu_seconds() - cpu));
 }
 
 static void at_random(void) {
