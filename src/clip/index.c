@@ -3,6 +3,7 @@
 #include <assert.h>
 #include <stdlib.h>
 
+#include "clip/fields.h"
 #include "clip/order.h"
 #include "clip/refusal.h"
 
@@ -37,7 +38,9 @@ static bool read_packets(sp_index *index, sp_reader *reader, sp_error *error) {
     AVPacket *packet = av_packet_alloc();
     if (packet == NULL) return sp_refuse_memory(reader->path, error);
     sp_key_state keys = {0};
-    bool good = true;
+    sp_fields fields;
+    bool good =
+        sp_fields_init(&fields, reader->stream->codecpar) || sp_refuse_memory(reader->path, error);
     while (good && sp_reader_next(reader, packet)) {
         if (index->count == SP_CLIP_FRAMES_MAX) {
             good = sp_fail(error, SP_ERROR_LIMIT,
@@ -47,9 +50,11 @@ static bool read_packets(sp_index *index, sp_reader *reader, sp_error *error) {
             good = sp_refuse_memory(reader->path, error);
         } else {
             note(index, reader->stream->codecpar, &keys, packet);
+            if (!index->fields) index->fields = sp_fields_look(&fields, packet);
         }
         av_packet_unref(packet);
     }
+    sp_fields_clear(&fields);
     av_packet_free(&packet);
     return good;
 }
@@ -111,7 +116,7 @@ bool sp_index_build(sp_index *index, sp_reader *reader, sp_error *error) {
     if (index->count == 0) return sp_refuse_no_picture(reader->path, reader->format, error);
     if (!list_keys(index)) return sp_refuse_memory(reader->path, error);
     const AVCodecParameters *codec = reader->stream->codecpar;
-    bool told = sp_order_is_told(index, codec);
+    bool told = !index->fields && sp_order_is_told(index, codec);
     if (told) {
         if (!sp_order_by_times(index)) return sp_refuse_memory(reader->path, error);
         /* Times that reorder more than the codec can are not those of its pictures. */

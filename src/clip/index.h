@@ -37,7 +37,8 @@ typedef struct {
     bool guessed;    /* timestamps were missing or doubled */
     bool only_clean; /* recovery points are not trusted */
     bool encrypted;
-    int errors; /* how often any was told */
+    bool fields; /* some packets hold one field only */
+    int errors;  /* how often any was told */
 } sp_index;
 
 /* One pass without decoding; a second pass that decodes where timestamps cannot tell the order. */

@@ -15,7 +15,7 @@
 #include "base/file.h"
 #include "clip/index_bytes.h"
 
-enum { VERSION = 1, KEY_BYTES = 32, PATH_BYTES = SP_KEPT_INDEX_PATH, FILES_MAX = 128 };
+enum { VERSION = 2, KEY_BYTES = 32, PATH_BYTES = SP_KEPT_INDEX_PATH, FILES_MAX = 128 };
 static const size_t sample_bytes = (size_t)64 * 1024;
 static const off_t pays_from = 1 << 20;
 

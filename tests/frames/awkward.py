@@ -1,10 +1,10 @@
 """Awkward clips, made with the ffmpeg command: name -> the commands that make it.
 
 Each command is a list of arguments before the output's name; {name} stands for a clip made before.
-JOIN instead of a command: the bytes of two clips, one after the other.
+JOIN instead of a command: the bytes of two clips, one after the other. FIELDS: see fields.py.
 """
 
-JOIN = "join"
+JOIN, FIELDS = "join", "fields"
 
 # Noise, so that no two frames are alike and decoding from a wrong start shows at once.
 MOTION = "testsrc2=size={size}:rate={rate}:duration={seconds},noise=alls=24:allf=t:all_seed=11"
@@ -73,6 +73,16 @@ CLIPS = {
     "size_changes.ts": [JOIN, "{open_gop.ts}", "{larger.ts}"],
     "larger.ts": motion(size="208x160", seconds="1.5") + x264("keyint=15:bframes=2"),
     "other.ts": motion(seconds="1.5") + x264("keyint=15:bframes=2"),
+    # 2.2 s before its clock of 33 bits begins anew; and five seconds of it left out
+    "wraps.ts": ["-i", "{b_frames.mp4}", "-map", "0:v", "-c", "copy", "-output_ts_offset", "95441.5"],
+    "wraps_open_gop.ts": ["-i", "{open_gop.mp4}", "-c", "copy", "-output_ts_offset", "95441.5"],
+    "gap.ts": ["-i", "{b_frames.mp4}", "-map", "0:v", "-c", "copy", "-bsf:v",
+               "setts=pts=PTS+gte(N\\,46)*450000:dts=DTS+gte(N\\,46)*450000"],
+    # a field a packet
+    "fields.h264": [FIELDS],
+    "fields.ts": ["-r", "50", "-i", "{fields.h264}", "-c", "copy"],
+    "fields.mkv": ["-r", "50", "-i", "{fields.h264}", "-c", "copy"],
+    "fields.mp4": ["-r", "50", "-i", "{fields.h264}", "-c", "copy"],
     # HEVC
     "hevc_open.mp4": motion() + x265("keyint=18:min-keyint=18:bframes=4:b-adapt=0:open-gop=1",
                                      "-pix_fmt", "yuv420p", "-tag:v", "hvc1"),
@@ -98,6 +108,9 @@ CLIPS = {
     "mpeg4_b_frames.mp4": ["-i", "{mpeg4_b_frames.avi}", "-c", "copy"],
     "mpeg2.ts": motion() + ["-c:v", "mpeg2video", "-bf", "2", "-g", "18", "-q:v", "6"],
     "prores.mov": motion(seconds="1") + ["-c:v", "prores_ks", "-pix_fmt", "yuv422p10le"],
+    "alpha.mov": motion(seconds="1", more="format=yuva444p10le,geq=lum='lum(X,Y)':cb='cb(X,Y)':"
+                        "cr='cr(X,Y)':a='4*X'") + ["-c:v", "prores_ks", "-pix_fmt", "yuva444p10le"],
+    "alpha_rgb.mov": motion(size="123x87", seconds="1") + ["-c:v", "png", "-pix_fmt", "rgba"],
     "palette.mov": motion(size="123x87", seconds="1") + ["-c:v", "png", "-pix_fmt", "pal8"],
     # so large that their indexes are kept from the second visit on
     "large.mp4": motion(size="352x288") + x264("keyint=23:bframes=3:crf=6"),
