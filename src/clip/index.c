@@ -70,14 +70,29 @@ static bool list_keys(sp_index *index) {
 /* No codec that is read here holds more pictures back than this. */
 enum { WINDOW = 64 };
 
+/* How many packets before this one are displayed after it; `highest`: the last order of display up
+ * to each packet, before which nothing needs to be looked at. */
+static int later_before(const sp_index *index, const int *highest, int serial) {
+    const int order = index->packets[serial].order;
+    const int first = serial > WINDOW ? serial - WINDOW : 0;
+    int later = 0;
+    for (int j = serial - 1; j >= first && highest[j] > order; j--)
+        if (index->packets[j].order > order) later++;
+    return later;
+}
+
+/* -1 without memory. */
 static int depth_of(const sp_index *index) {
+    int *highest = calloc((size_t)index->count + 1, sizeof *highest);
+    if (highest == NULL) return -1;
     int deepest = 0;
     for (int i = 0; i < index->count; i++) {
-        int later = 0;
-        for (int j = i > WINDOW ? i - WINDOW : 0; j < i; j++)
-            if (index->packets[j].order > index->packets[i].order) later++;
+        const int order = index->packets[i].order;
+        highest[i] = i > 0 && highest[i - 1] > order ? highest[i - 1] : order;
+        const int later = later_before(index, highest, i);
         if (later > deepest) deepest = later;
     }
+    free(highest);
     return deepest;
 }
 
@@ -105,6 +120,7 @@ bool sp_index_finish(sp_index *index) {
     if (index->keys == NULL && !list_keys(index)) return false;
     if (!number_frames(index)) return false;
     index->depth = depth_of(index);
+    if (index->depth < 0) return false;
     index->errors = 0;
     for (int i = 0; i < index->count; i++) index->errors += index->packets[i].error;
     return true;

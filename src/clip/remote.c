@@ -111,8 +111,18 @@ static void keep_built(const sp_tell *said, const sp_files *files, int file,
     sp_index_clear(&index);
 }
 
-static bool take_opened(sp_footage *footage, const sp_tell *said, const sp_files *files) {
-    if (!read_index(&footage->index, &said->clip, files)) return false;
+static bool take_index(sp_footage *footage, const sp_tell *said, const sp_files *files,
+                       sp_index *kept) {
+    if (said->clip.count != 0 || kept->count == 0)
+        return read_index(&footage->index, &said->clip, files);
+    footage->index = *kept;
+    *kept = (sp_index){0};
+    return true;
+}
+
+static bool take_opened(sp_footage *footage, const sp_tell *said, const sp_files *files,
+                        sp_index *kept) {
+    if (!take_index(footage, said, files, kept)) return false;
     const AVRational base = {said->clip.base_num, said->clip.base_den};
     footage->run.index = &footage->index;
     return base.num > 0 && base.den > 0 && sp_footage_set_times(footage, base) &&
@@ -121,7 +131,8 @@ static bool take_opened(sp_footage *footage, const sp_tell *said, const sp_files
 
 /* Until the clip is open or refused. False with an error that is NONE when the process has ended.
  */
-static bool hear_opening(sp_footage *footage, int file, const sp_keeper *keeper, sp_error *error) {
+static bool hear_opening(sp_footage *footage, int file, const sp_keeper *keeper, sp_index *kept,
+                         sp_error *error) {
     const int socket = footage->run.remote->process.socket;
     for (;;) {
         sp_tell said;
@@ -130,7 +141,7 @@ static bool hear_opening(sp_footage *footage, int file, const sp_keeper *keeper,
             return false;
         bool good = true;
         if (said.kind == SP_TELL_BUILT) keep_built(&said, &files, file, keeper);
-        if (said.kind == SP_TELL_OPENED) good = take_opened(footage, &said, &files);
+        if (said.kind == SP_TELL_OPENED) good = take_opened(footage, &said, &files, kept);
         if (said.kind == SP_TELL_FAILED) sp_told_error(&said.error, error);
         sp_files_close(&files);
         if (said.kind == SP_TELL_OPENED) return good;
@@ -147,8 +158,9 @@ static bool open_all(sp_footage *footage, int file, int threads, const sp_keeper
     keeper->find(keeper->context, &kept, &reader);
     sp_error refused = {0};
     const bool asked = ask_to_open(footage->run.remote, file, footage->path, threads, &kept);
+    const bool opened = asked && hear_opening(footage, file, keeper, &kept, &refused);
     sp_index_clear(&kept);
-    if (asked && hear_opening(footage, file, keeper, &refused)) {
+    if (opened) {
         footage->run.remote->sending = true;
         sp_talk_set_patience(footage->run.remote->process.socket, SILENCE_S);
         footage->first = sp_remote_picture(&footage->run, 0);

@@ -22,13 +22,14 @@ typedef struct {
     sp_arena arena;
     sp_pool *pool;
     sp_footage footage;
-    sp_ask asked;   /* SP_ASK_OPEN */
-    int kept;       /* the file of its kept index, -1: none */
-    int errors;     /* of the index, that were told */
-    bool *is_told;  /* by packet */
-    int on_the_way; /* pictures that were told and not taken yet */
-    int most;       /* of them */
-    bool over;      /* the other side has ended */
+    sp_ask asked;    /* SP_ASK_OPEN */
+    int kept;        /* the file of its kept index, -1: none */
+    int kept_frames; /* that it told, -1: it was not used */
+    int errors;      /* of the index, that were told */
+    bool *is_told;   /* by packet */
+    int on_the_way;  /* pictures that were told and not taken yet */
+    int most;        /* of them */
+    bool over;       /* the other side has ended */
 } server;
 
 /* --- saying --- */
@@ -186,7 +187,7 @@ static void send_pictures(server *s, int n) {
 /* --- opening --- */
 
 static bool find_kept(void *context, sp_index *index, const sp_reader *reader) {
-    const server *s = context;
+    server *s = context;
     (void)reader;
     if (s->kept < 0 || s->asked.count < 1 || s->asked.count > SP_CLIP_FRAMES_MAX) return false;
     const size_t length = (size_t)s->asked.count * SP_INDEX_RECORD_BYTES;
@@ -195,6 +196,7 @@ static bool find_kept(void *context, sp_index *index, const sp_reader *reader) {
     const bool good =
         bytes != NULL && sp_index_unpack(index, &packed, s->asked.count, s->asked.guessed != 0);
     free(bytes);
+    if (good) s->kept_frames = index->frames;
     return good;
 }
 
@@ -209,6 +211,7 @@ static void tell_index(server *s, sp_tell *said, const sp_index *index) {
 static void keep(void *context, const sp_index *index, const sp_reader *reader) {
     server *s = context;
     (void)reader;
+    s->kept_frames = -1;
     sp_tell said = {.kind = SP_TELL_BUILT};
     tell_index(s, &said, index);
 }
@@ -224,7 +227,11 @@ static void tell_opened(server *s) {
     s->is_told = calloc((size_t)footage->index.count, sizeof *s->is_told);
     for (int i = 0; s->is_told != NULL && i < footage->index.count; i++)
         s->is_told[i] = footage->index.packets[i].error;
-    tell_index(s, &said, &footage->index);
+    if (footage->index.frames == s->kept_frames) {
+        tell(s, &said, -1); /* the kept index holds: count 0 */
+    } else {
+        tell_index(s, &said, &footage->index);
+    }
     tell_picture(s, footage->first, true);
 }
 
@@ -268,7 +275,7 @@ static void serve_asks(server *s) {
 }
 
 void sp_serve(int socket, int arena, size_t arena_bytes) {
-    server s = {.socket = socket, .kept = -1, .footage.reader.file = -1};
+    server s = {.socket = socket, .kept = -1, .kept_frames = -1, .footage.reader.file = -1};
     if (arena < 0 || !sp_arena_map(&s.arena, arena, arena_bytes, true)) return;
     s.pool = sp_pool_new(&s.arena);
     sp_guard_process();

@@ -59,7 +59,7 @@ typedef struct {
 typedef struct {
     sp_clip_facts facts;
     int32_t base_num, base_den; /* of times */
-    int32_t count, guessed;     /* of the index */
+    int32_t count, guessed;     /* of the index; count 0: the kept one holds */
 } sp_told_clip;
 
 typedef struct {
