@@ -164,14 +164,13 @@ static void answer(speaker *s, const question *asked, reply *said) {
 void sp_sound_talk_serve(int socket, int file, const char *path) {
     speaker s = {.rest = {0}};
     question asked;
-    reply *said = calloc(1, sizeof *said);
-    if (said == NULL ||
-        sp_talk_receive(socket, &asked, sizeof asked, NULL, true) != SP_TALK_HEARD ||
+    static reply said; /* the process serves one sound */
+    if (sp_talk_receive(socket, &asked, sizeof asked, NULL, true) != SP_TALK_HEARD ||
         asked.kind != ASK_START)
         return;
-    said->good = sp_stream_open_file(&s.stream, file, path, asked.start_s, &said->error);
-    said->channels = s.stream.channels;
-    while (sp_talk_send(socket, said, sizeof *said, NULL) && said->channels > 0 &&
+    said.good = sp_stream_open_file(&s.stream, file, path, asked.start_s, &said.error);
+    said.channels = s.stream.channels;
+    while (sp_talk_send(socket, &said, sizeof said, NULL) && said.channels > 0 &&
            sp_talk_receive(socket, &asked, sizeof asked, NULL, true) == SP_TALK_HEARD)
-        answer(&s, &asked, said);
+        answer(&s, &asked, &said);
 }
