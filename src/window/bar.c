@@ -7,9 +7,10 @@
 #include "window/state.h"
 
 /* Units. */
-#define HEIGHT 52.0
+#define HEIGHT 48.0
 #define BUTTON 44.0
 #define GAP 4.0
+#define EDGE 2.0 /* over and under a button */
 
 /* Play, stop and step as on any recorder (IEC 60417, 5107 and following). */
 typedef enum { ICON_BEFORE, ICON_BACK, ICON_PLAY, ICON_ON, ICON_NEXT } icon;
@@ -66,7 +67,7 @@ static double paint_steps(const brush *b, const window *w) {
                    {act_moment_step, ICON_NEXT, 1}};
     double x = GAP;
     for (size_t i = 0; i < sizeof buttons / sizeof buttons[0]; i++) {
-        const sp_rect r = {x, GAP, BUTTON, HEIGHT - 2 * GAP};
+        const sp_rect r = {x, EDGE, BUTTON, HEIGHT - 2 * EDGE};
         brush_button(b, r, false, buttons[i].act, buttons[i].argument);
         paint_icon(b, buttons[i].icon, w->play.on, x + BUTTON / 2, HEIGHT / 2);
         x += BUTTON + GAP;
@@ -81,7 +82,7 @@ static double word_width(const brush *b, const char *text) {
 /* From the right edge: one worded button; the place where it starts. */
 static double worded(const brush *b, double right, const char *text, action *act, int argument) {
     const double width = word_width(b, text);
-    const sp_rect r = {right - width, GAP, width, HEIGHT - 2 * GAP};
+    const sp_rect r = {right - width, EDGE, width, HEIGHT - 2 * EDGE};
     brush_button(b, r, false, act, argument);
     words middle = brush_body(b);
     middle.align = SP_ALIGN_CENTER;

@@ -3,7 +3,7 @@
 #include <math.h>
 
 /* Units. The bar takes a fingertip (44, as accessibility guidelines ask). */
-#define BAR 52.0
+#define BAR 48.0
 #define STRIP 104.0
 #define STRIP_LOW 76.0 /* where the window is low */
 #define HEIGHT_LOW 700.0

@@ -55,16 +55,17 @@ void act_recent(window *w, int unused) {
         card_show_list(w, &recent, 0);
 }
 
-/* In the sheet, while nothing is open. */
-void recents_paint(page *p) {
-    const window *w = p->w;
+static void paint_offers(page *p) {
     p->y += 8;
     page_offer(p, "open by path", act_open, 0);
-    if (w->first_walk.clip[0] != '\0')
+    if (p->w->first_walk.clip[0] != '\0')
         page_offer(p, "a walk on an invented serve", act_first_walk, 0);
     page_offer(p, "preferences", act_preferences, 0);
     page_offer(p, "all keys", act_keys, 0);
-    p->y += 8;
+}
+
+static void paint_recents(page *p) {
+    const window *w = p->w;
     if (w->choices.recent.count == 0) return;
     words bold = brush_body(&p->b), faint = brush_faint(&p->b);
     bold.bold = true;
@@ -80,6 +81,12 @@ void recents_paint(page *p) {
         brush_spot(&p->b, row, act_open_recent, i);
         p->y += PICTURE_ROW;
     }
+}
+
+/* In the sheet, while nothing is open. */
+void recents_paint(page *p) {
+    paint_recents(p);
+    paint_offers(p);
 }
 
 /* --- a folder --------------------------------------------------------------------------------- */
