@@ -63,6 +63,7 @@ void scales_add(struct window *w, sp_point second);
 /* A card with the clips of a folder. */
 bool lists_show_folder(struct window *w, const char *path, sp_error *error);
 void lists_free(void);
+void browse_free(void);
 /* findings.c */
 action act_finding; /* unfolds one, by index, or folds it */
 action act_judge;   /* of the one unfolded: sp_verdict */
@@ -107,6 +108,7 @@ action act_open;
 action act_reopen;     /* after its decoder has ended */
 action act_first_walk; /* begins the walk on the demo clip, or leaves it */
 action act_skip_step;  /* of that walk */
+action act_browse;     /* through folders to a clip */
 action act_folder;     /* the clips beside the one that is open */
 action act_recent;
 action act_open_recent; /* by index */

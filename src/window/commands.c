@@ -156,6 +156,7 @@ static const command table[] = {
     {NULL, "Ctrl S", "stills of all moments", SDLK_s, CTRL, act_all_stills, 0},
     {NULL, "Ctrl O", "open by path", SDLK_o, CTRL, act_open, 0},
     {NULL, "F5", "open the clip again", SDLK_F5, 0, act_reopen, 0},
+    {NULL, "Ctrl Shift O", "open out of a folder", SDLK_o, CTRL | SHIFT, act_browse, 0},
     {NULL, "Ctrl R", "recent clips", SDLK_r, CTRL, act_recent, 0},
     {NULL, "Ctrl D", "the other clips of the folder", SDLK_d, CTRL, act_folder, 0},
     {NULL, "Ctrl P", "preferences", SDLK_p, CTRL, act_preferences, 0},

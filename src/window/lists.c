@@ -57,6 +57,7 @@ void act_recent(window *w, int unused) {
 
 static void paint_offers(page *p) {
     p->y += 8;
+    page_offer(p, "open out of a folder", act_browse, 0);
     page_offer(p, "open by path", act_open, 0);
     if (p->w->first_walk.clip[0] != '\0')
         page_offer(p, "a walk on an invented serve", act_first_walk, 0);

@@ -50,10 +50,14 @@ void page_setting(page *p, const char *label, const char *value, action *act, in
     const double middle = p->y + p->row / 2, right = p->x + p->width;
     brush_line(&p->b, brush_faint(&p->b), p->x + 26, middle, 76, label);
     const double keys = brush_keys(&p->b, right, middle, command_keys(act, argument));
-    const double left = p->x + 104;
-    brush_line(&p->b, brush_body(&p->b), left, middle, right - keys - 8 - left, value);
-    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, p->row}, act, argument);
-    p->y += p->row;
+    const double left = p->x + 104, room = right - keys - 8 - left;
+    words body = brush_body(&p->b);
+    body.wrap = true;
+    const double line = brush_size(&p->b, body, 0, "x").height;
+    const double used = brush_text(&p->b, body, left, middle - line / 2, room, value);
+    const double height = p->row + fmax(0, used - line);
+    brush_spot(&p->b, (sp_rect){p->x - 6, p->y, p->width + 12, height}, act, argument);
+    p->y += height;
 }
 
 void page_offer(page *p, const char *title, action *act, int argument) {

@@ -46,6 +46,13 @@ static const struct {
     {act_seen, "lets it be sent, or not"},
     {act_copy_request, "copies words for a message"},
     {act_open_recent, "opens this clip"},
+    {act_past, "reads the reviews of this folder"},
+    {act_send, "makes it, beside the clip"},
+    {act_send_give_up, "stops it; nothing is left of it"},
+    {act_take_points, "takes points in from a file"},
+    {act_talk_again, "records that part again"},
+    {act_talk_microphone, "chooses the next microphone"},
+    {act_talk_undo, "takes the last cut or take back"},
 };
 
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])

@@ -293,6 +293,7 @@ void window_end(window *w) {
     findings_free(w);
     choices_free(w);
     lists_free();
+    browse_free();
     for (int i = 0; i < CURSOR_COUNT; i++) SDL_FreeCursor(w->cursors[i]);
     if (w->renderer != NULL) SDL_DestroyRenderer(w->renderer);
     if (w->handle != NULL) SDL_DestroyWindow(w->handle);

@@ -195,6 +195,7 @@ typedef bool painter(window *w, sp_error *error);
 static void paint_part(window *w, painter *paint, const char *name) {
     sp_error error = {0};
     page_seen.count = 0;
+    w->stale = PART_ALL; /* not only what changed */
     snprintf(page_seen.where, sizeof page_seen.where, "%s, %d x %d at %gx, %s%s", name,
              w->layout.width, w->layout.height, w->layout.density, w->theme->id,
              w->fingers ? ", fingers" : "");

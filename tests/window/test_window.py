@@ -448,6 +448,15 @@ class WindowTest(unittest.TestCase):
         window.keys("ctrl+d", "Down", "Return")
         until(lambda: "serve.mp4" in window.name(), "the other clip")
 
+    def test_folders_are_gone_through_to_a_clip(self):
+        (self.folder / "season").mkdir()
+        shutil.copy(self.clip, self.folder / "season" / "second.mov")
+        window = self.open()
+        window.keys("ctrl+shift+o", "Return", "Return")  # the folder, the clip in it
+        until(lambda: "second.mov" in window.name(), "the clip in the folder")
+        window.keys("ctrl+shift+o", "Up", "Return", "Down", "Return")  # the folder above, its clip
+        until(lambda: "serve.mp4" in window.name(), "the clip in the folder above")
+
     def test_a_recent_clip_is_opened_from_the_list(self):
         window = self.open()
         window.keys("3", "ctrl+q")
