@@ -20,7 +20,7 @@ action act_moment_step; /* -1 the moment before, 1 the next */
 action act_go_frame;    /* to a frame */
 action act_go_moment;   /* to a moment, by index */
 action act_play;
-action act_sharpest_sound; /* goes to its frame */
+action act_sharpest_sound; /* listen.c: goes to its frame, the next time to that of the next */
 action act_speed;          /* -1 slower, 1 faster */
 action act_loop;
 action act_strip_zoom; /* of the time axis: -1 wider, 1 closer */

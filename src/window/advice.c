@@ -1,4 +1,5 @@
 #include <stdio.h>
+#include <string.h>
 
 #include "window/actions.h"
 #include "window/commands.h"
@@ -41,6 +42,10 @@ static void advise_moment(const page *p, advice *a) {
     const char *keys = command_keys(act_name_moment, p->next.moment);
     snprintf(a->hint, sizeof a->hint, "It is %s. Go to that frame, then press %s.", kind->find,
              keys);
+    const size_t used = strlen(a->hint);
+    if (strcmp(kind->name, "contact") == 0 && p->w->audio.sound != NULL)
+        snprintf(a->hint + used, sizeof a->hint - used, " %s goes to the sharpest sound.",
+                 command_keys(act_sharpest_sound, 0));
     snprintf(a->keys, sizeof a->keys, "%s  this frame", keys);
     a->act = act_name_moment;
     a->argument = p->next.moment;

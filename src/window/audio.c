@@ -5,7 +5,6 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "window/actions.h"
 #include "window/state.h"
 
 /* Loudness is kept in steps of so long. */
@@ -160,52 +159,4 @@ void audio_stop(window *w) {
     if (w->audio.device == 0) return;
     SDL_PauseAudioDevice(w->audio.device, 1);
     SDL_ClearQueuedAudio(w->audio.device);
-}
-
-/* --- the sharpest sound ----------------------------------------------------------------------- */
-
-/* Of the air between player and camera, where the court tells; 0: not known. */
-static double camera_distance_m(const window *w) {
-    const sp_world at = w->court.pose.position;
-    return w->court.fits ? sqrt(at.x * at.x + at.y * at.y + at.z * at.z) : 0;
-}
-
-#define AIR_C 20.0 /* each 10 degrees change 20 m of air by 1 ms */
-
-/* The stroke is the sharpest sound of a serve; a bounce or a voice may be sharper: it is offered,
- * not taken. */
-void act_sharpest_sound(window *w, int unused) {
-    (void)unused;
-    if (!window_is_open(w)) return;
-    if (w->audio.sound == NULL) {
-        message_say(w, w->audio.reading != NULL ? "The sound is still being read."
-                                                : "The clip has no sound that can be read.");
-        return;
-    }
-    sp_onset loudest;
-    size_t count = 0;
-    sp_error error = {0};
-    if (!sp_sound_onsets(w->audio.sound, 0, w->session.facts->duration_s, &loudest, 1, &count,
-                         &error)) {
-        message_problem(w, &error);
-        return;
-    }
-    if (count == 0) {
-        message_say(w, "No sound of this clip begins sharply.");
-        return;
-    }
-    const double slowdown = sp_review_get_clip(w->session.review)->slowdown;
-    const double away = camera_distance_m(w);
-    const double made_s = sp_sound_made_at(loudest.time_s / slowdown, away, AIR_C);
-    act_go_frame(w, session_frame_at(&w->session, made_s));
-    if (away > 0)
-        message_say(w,
-                    "The sharpest sound was made %.3f s in (%.0f m away, its way taken off). If "
-                    "it is the stroke, press 4.",
-                    made_s, away);
-    else
-        message_say(w,
-                    "The sharpest sound is heard %.3f s in; each 10 m of air make it 0.03 s "
-                    "late. If it is the stroke, press 4 on the frame before the touch.",
-                    made_s);
 }

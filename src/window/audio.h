@@ -18,6 +18,7 @@ typedef struct {
     sp_sound *sound;               /* NULL: none, or not yet */
     SDL_AudioDeviceID device;      /* 0: not opened */
     sp_stretch *stretch;           /* what is being played; NULL: nothing */
+    size_t offered;                /* sharp sounds so far */
     int64_t until;                 /* the sample of the sound that ends it */
     float *wave;                   /* loudness 0..1 in equal steps; NULL: none */
     int wave_count;
