@@ -1,5 +1,6 @@
 #include "window/beside.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <unistd.h>
 
@@ -156,16 +157,18 @@ void act_swap(window *w, int unused) {
 
 /* --- where it lies ---------------------------------------------------------------------------- */
 
-/* The way of halving that shows the smaller of the two larger. */
-static bool better_stacked(const window *w, SDL_Rect area) {
-    const sp_clip_facts *a = w->session.facts, *b = w->beside.other.facts;
-    const SDL_Rect half = {0, 0, area.w / 2, area.h}, low = {0, 0, area.w, area.h / 2};
-    const double d = w->layout.density;
-    const double across = placement_fit(half, d, a->width, a->height).zoom * a->height;
-    const double other = placement_fit(half, d, b->width, b->height).zoom * b->height;
-    const double down = placement_fit(low, d, a->width, a->height).zoom * a->height;
-    const double lower = placement_fit(low, d, b->width, b->height).zoom * b->height;
-    return SDL_min(down, lower) > SDL_min(across, other);
+static double aspect_of(const sp_clip_facts *facts) { return (double)facts->width / facts->height; }
+
+/* Neither gets less than a third. */
+static int share(int length, double one, double other) {
+    return (int)lround(length * fmax(1 / 3.0, fmin(2 / 3.0, one / (one + other))));
+}
+
+/* Left and right both are equally high; the way that shows the less high of the two higher. */
+static bool better_stacked(SDL_Rect area, double a, double b) {
+    const double across = fmin(area.h, area.w / (a + b));
+    const double wide = fmin(area.w, area.h / (1 / a + 1 / b));
+    return fmin(wide / a, wide / b) > across;
 }
 
 void beside_lay(window *w) {
@@ -178,11 +181,15 @@ void beside_lay(window *w) {
     b->place = *c;
     window_touch(w, PART_BESIDE);
     if (b->kind == BESIDE_OVER) return;
-    b->stacked = better_stacked(w, *c);
-    if (b->stacked)
-        c->h /= 2, b->place.h -= c->h, b->place.y += c->h;
-    else
-        c->w /= 2, b->place.w -= c->w, b->place.x += c->w;
+    const double one = aspect_of(w->session.facts), other = aspect_of(b->other.facts);
+    b->stacked = better_stacked(*c, one, other);
+    if (b->stacked) {
+        c->h = share(c->h, 1 / one, 1 / other);
+        b->place.h -= c->h, b->place.y += c->h;
+    } else {
+        c->w = share(c->w, one, other);
+        b->place.w -= c->w, b->place.x += c->w;
+    }
     if (b->placement.fitted)
         b->placement = placement_fit(b->place, w->layout.density, b->other.facts->width,
                                      b->other.facts->height);

@@ -132,6 +132,7 @@ static void paint_review(const window *w, sp_paint *paint) {
                                 .origin_y = (b->placement.y - b->place.y) / d,
                                 .zoom = b->placement.zoom / d,
                                 .area = {0, 0, b->place.w / d, b->place.h / d},
+                                .text = w->theme->text_px,
                                 .selected = -1,
                                 .numbers = true,
                                 .scale_bar = true};

@@ -74,7 +74,56 @@ static void the_runs_of_an_overlay_hold_all_of_it(void **state) {
     assert_true(painted > 50);
 }
 
+/* --- two clips -------------------------------------------------------------------------------- */
 static char *clip_path;
+
+static void touch(window *w, Uint32 type, SDL_FingerID id, double x, double y) {
+    SDL_Event event = {.tfinger = {.type = type,
+                                   .fingerId = id,
+                                   .x = (float)(x / w->layout.width),
+                                   .y = (float)(y / w->layout.height)}};
+    assert_int_equal(SDL_PushEvent(&event), 1);
+    settle(w);
+}
+
+static void press_foot(window *w, action *act, int argument) {
+    const beside *b = &w->beside;
+    const int i = spots_find(&b->spots, act, argument);
+    assert_true(i >= 0);
+    const sp_rect r = b->spots.at[i].rect;
+    const double d = w->layout.density, x = b->below.x + (r.x + r.width / 2) * d,
+                 y = b->below.y + (r.y + r.height / 2) * d;
+    assert_true(r.width >= 44 && r.height >= 44); /* a fingertip */
+    touch(w, SDL_FINGERDOWN, 1, x, y);
+    touch(w, SDL_FINGERUP, 1, x, y);
+}
+
+static void fingers_work_the_other_clip_alone(void **state) {
+    window *w = *state;
+    beside *b = &w->beside;
+    assert_true(beside_open(w, clip_path));
+    act_go_frame(w, 12);
+    settle(w);
+    assert_int_equal(b->frames.asked, 12);
+    press_foot(w, act_other_step, 1);
+    press_foot(w, act_other_step, 1);
+    assert_int_equal(b->frames.asked, 14);
+    assert_int_equal(w->frames.number, 12);
+    const placement before = w->placement, other = b->placement;
+    const double x = b->place.x + b->place.w / 2.0, y = b->place.y + b->place.h / 2.0;
+    touch(w, SDL_FINGERDOWN, 1, x - 20, y);
+    touch(w, SDL_FINGERDOWN, 2, x + 20, y);
+    touch(w, SDL_FINGERMOTION, 2, x + 60, y);
+    touch(w, SDL_FINGERUP, 2, x + 60, y);
+    touch(w, SDL_FINGERUP, 1, x - 20, y);
+    assert_true(fabs(b->placement.zoom / other.zoom - 2) < 0.01);
+    assert_true(w->placement.zoom == before.zoom && w->placement.x == before.x);
+    press_foot(w, act_over, 0);
+    assert_int_equal(b->kind, BESIDE_OVER);
+    press_foot(w, act_end_compare, 0);
+    assert_false(beside_is_open(w));
+    assert_int_equal(w->frames.number, 12);
+}
 
 static int open_window(void **state) {
     clip_path = made_path("serve.mp4");
@@ -110,6 +159,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         SHOWN(a_strip_that_follows_the_frame_is_as_one_painted_whole),
         SHOWN(the_runs_of_an_overlay_hold_all_of_it),
+        SHOWN(fingers_work_the_other_clip_alone),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
