@@ -151,6 +151,20 @@ void frames_settle(window *w) {
     if (frames_finish(&w->frames, &w->session, w->renderer)) changed(w, before);
 }
 
+/* Half of what the service takes for rest. */
+#define YIELD_MS 60
+
+void frames_yield(window *w) {
+    frames *f = &w->frames;
+    const uint64_t now = SDL_GetTicks64();
+    if (!window_is_open(w) || w->session.frames == NULL || now - f->yielded_ms < YIELD_MS) return;
+    f->yielded_ms = now;
+    /* The request that there is, anew: what is on its way is not disturbed by it. */
+    if (!frames_are_settled(f)) return;
+    sp_frame_service_request(w->session.frames, f->number, 0);
+    f->sent = f->number;
+}
+
 void frames_do(window *w, action *act, int argument) {
     static action *const walks[] = {act_step,      act_ends, act_moment_step, act_go_frame,
                                     act_go_moment, act_play, act_speed};

@@ -29,6 +29,7 @@ typedef struct {
     bool waiting;      /* nothing could be shown since it was sent */
     int tried;         /* asked for when the service was last looked at, -1: not at all */
     unsigned arrivals; /* of the service at that time */
+    uint64_t yielded_ms;
     uint64_t asked_ms; /* when `asked` changed last */
 } frames;
 
@@ -57,6 +58,8 @@ void frames_go(struct window *w, int number);
 int frames_update(struct window *w);
 /* Before an edit: what is asked for is what is seen. Waits for it. */
 void frames_settle(struct window *w);
+/* The hand works: what the service does for later gives way. */
+void frames_yield(struct window *w);
 /* Does an action: what it does to a frame it does to the one asked for, which is in view by then.
  */
 void frames_do(struct window *w, action *act, int argument);

@@ -151,7 +151,13 @@ static void forget_textures(window *w) {
     window_touch(w, PART_ALL);
 }
 
+static bool is_input(const SDL_Event *event) {
+    return (event->type >= SDL_KEYDOWN && event->type <= SDL_MOUSEWHEEL) ||
+           (event->type >= SDL_FINGERDOWN && event->type <= SDL_FINGERMOTION);
+}
+
 static void handle(window *w, const SDL_Event *event) {
+    if (is_input(event)) frames_yield(w);
     if (pointer_event(w, event)) return;
     switch (event->type) {
     case SDL_KEYDOWN:

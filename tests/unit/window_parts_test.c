@@ -98,6 +98,26 @@ static void press_foot(window *w, action *act, int argument) {
     touch(w, SDL_FINGERUP, 1, x, y);
 }
 
+static void drop(Uint32 type, const char *path) {
+    SDL_Event event = {.drop = {.type = type, .file = path == NULL ? NULL : SDL_strdup(path)}};
+    assert_int_equal(SDL_PushEvent(&event), 1);
+}
+
+static void of_two_files_dropped_together_one_lies_beside_the_other(void **state) {
+    window *w = *state;
+    drop(SDL_DROPBEGIN, NULL);
+    drop(SDL_DROPFILE, clip_path);
+    drop(SDL_DROPFILE, clip_path);
+    drop(SDL_DROPCOMPLETE, NULL);
+    settle(w);
+    assert_int_equal(w->beside.kind, BESIDE_APART);
+    drop(SDL_DROPBEGIN, NULL);
+    drop(SDL_DROPFILE, clip_path);
+    drop(SDL_DROPCOMPLETE, NULL);
+    settle(w);
+    assert_false(beside_is_open(w));
+}
+
 static void fingers_work_the_other_clip_alone(void **state) {
     window *w = *state;
     beside *b = &w->beside;
@@ -160,6 +180,7 @@ int main(void) {
         SHOWN(a_strip_that_follows_the_frame_is_as_one_painted_whole),
         SHOWN(the_runs_of_an_overlay_hold_all_of_it),
         SHOWN(fingers_work_the_other_clip_alone),
+        SHOWN(of_two_files_dropped_together_one_lies_beside_the_other),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
