@@ -13,6 +13,7 @@
 #include "deliver/reel_plan.h"
 #include "serveplumb/reel.h"
 #include "serveplumb/still.h"
+#include "serveplumb/talk_clip.h"
 
 static char folder[] = "/tmp/serveplumb-reel-XXXXXX";
 
@@ -149,9 +150,36 @@ static void more_than_sixty_a_second_are_thinned_but_a_moment_never(void **state
 /* --- pixels ------------------------------------------------------------------------------------
  */
 
-static void a_frame_of_the_clip_has_the_pixels_of_the_still(void **state) {
+/* Stands on each of the marked frames for a second. */
+static sp_talk *talk_new(const desk *on) {
+    sp_talk *talk = sp_talk_new(sp_review_get_clip(on->review), NULL);
+    assert_true(sp_talk_begin_take(talk, "", NULL));
+    for (int frame = 0; frame <= MARKED_CONTACT; frame++) {
+        const sp_talk_action action = {.at_s = frame, .kind = SP_TALK_FRAME, .frame = frame};
+        assert_true(sp_talk_add(talk, &action, NULL));
+    }
+    sp_talk_set_length(talk, MARKED_CONTACT + 1);
+    assert_true(sp_talk_put(talk, 0, 0, 0, NULL));
+    return talk;
+}
+
+static void draw_ink(sp_review *review) {
+    sp_point way[] = {{300.5, 500.5}, {420.25, 610.75}, {380.5, 720.5}, {500, 800}};
+    const sp_ink stroke = {SP_INK_STROKE, SP_HUE_SCALE, 1, 3, way, 4};
+    const sp_ink circle = {SP_INK_CIRCLE, SP_HUE_PLUMB, 2, 2, way, 2};
+    assert_true(sp_review_add_ink(review, &stroke, NULL));
+    assert_true(sp_review_add_ink(review, &circle, NULL));
+}
+
+static void a_frame_of_clip_and_talk_through_has_the_pixels_of_the_still(void **state) {
     (void)state;
     desk on = desk_new("plain.mp4");
+    draw_ink(on.review);
+    sp_talk *talk = talk_new(&on);
+    sp_error error = {0};
+    sp_talk_clip *talk_clip = sp_talk_clip_new(on.clip, on.review, on.readout, talk, "none",
+                                               &(sp_talk_clip_options){.units = 0}, &error);
+    if (talk_clip == NULL) fail_msg("%s", error.message);
     sp_reel *reel = reel_new(&on, &(sp_reel_options){.first = 0, .last = 9});
     const sp_reel_facts *facts = sp_reel_get_facts(reel);
     assert_int_equal(facts->width, 1080);
@@ -161,12 +189,18 @@ static void a_frame_of_the_clip_has_the_pixels_of_the_still(void **state) {
         const sp_still_options options = {.frame = frame, .moment = "x"};
         assert_true(sp_still_draw(on.clip, on.review, on.readout, &options, &still, NULL));
         const sp_picture *picture = sp_reel_draw(reel, frame, NULL);
+        const sp_picture *talked = sp_talk_clip_draw(talk_clip, frame + 0.5, NULL);
         assert_non_null(picture);
-        for (int y = 0; y < 1440; y++)
-            assert_memory_equal(picture->pixels + (size_t)y * picture->stride,
-                                still.pixels + (size_t)y * still.stride, 1080 * 4);
+        assert_non_null(talked);
+        for (int y = 0; y < 1440; y++) {
+            const uint8_t *row = still.pixels + (size_t)y * still.stride;
+            assert_memory_equal(picture->pixels + (size_t)y * picture->stride, row, 1080 * 4);
+            assert_memory_equal(talked->pixels + (size_t)y * talked->stride, row, 1080 * 4);
+        }
         sp_picture_clear(&still);
     }
+    sp_talk_clip_free(talk_clip);
+    sp_talk_free(talk);
     sp_reel_free(reel);
     desk_free(&on);
 }
@@ -298,7 +332,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(frames_keep_their_own_times_and_moments_are_held_at_their_end),
         cmocka_unit_test(more_than_sixty_a_second_are_thinned_but_a_moment_never),
-        cmocka_unit_test(a_frame_of_the_clip_has_the_pixels_of_the_still),
+        cmocka_unit_test(a_frame_of_clip_and_talk_through_has_the_pixels_of_the_still),
         cmocka_unit_test(samples_taken_as_they_are_look_as_drawn),
         cmocka_unit_test(samples_of_a_turned_clip_look_as_drawn),
         cmocka_unit_test(frames_of_another_matrix_look_as_drawn),
