@@ -170,6 +170,7 @@ format: ## rewrite every C file in the house's format
 
 bench: $(PROGRAM) demo-data ## ratios against raw decoding, in one run
 	@SERVEPLUMB=$(PROGRAM) SP_BUILD=$(BUILD) tests/bench/bench.py
+	@SERVEPLUMB=$(PROGRAM) tests/bench/encode_bench.py
 
 clean: ## remove everything that was built
 	rm -rf build
