@@ -104,6 +104,7 @@ void sp_encoder_close(sp_encoder *encoder) {
     sws_freeContext(encoder->scaler);
     sws_freeContext(encoder->resizer);
     av_frame_free(&encoder->resized);
+    sp_picture_clear(&encoder->band);
     sp_encode_file_drop(&encoder->file);
     free(encoder);
 }

@@ -27,6 +27,9 @@ struct sp_encoder {
     struct SwsContext *scaler;
     struct SwsContext *resizer; /* of frames taken as they are */
     AVFrame *resized;
+    sp_picture
+        band;    /* of the layer before, below its frame: what has not changed is there already */
+    bool banded; /* the picture holds it */
     struct {
         int64_t from, ticks;
     } spans[SP_ENCODE_SPANS]; /* of the last pictures: coders do not hand durations on */

@@ -80,6 +80,34 @@ static bool resize(sp_encoder *encoder, sp_frame_planes *planes, int width, int 
     return true;
 }
 
+/* The band below the frame is opaque and changes little from frame to frame: a third of the pixels,
+ * and most of the letters. The rows that are as they were are in the picture already. */
+static bool blend_band(sp_encoder *encoder, const sp_encoder_frame *given, sp_error *error) {
+    const sp_picture *layer = given->layer;
+    const int height = layer->height - given->height;
+    if (height <= 0) return true;
+    if (encoder->band.pixels != NULL && encoder->band.height != height) {
+        sp_picture_clear(&encoder->band);
+        encoder->banded = false;
+    }
+    if (encoder->band.pixels == NULL &&
+        !sp_picture_init(&encoder->band, layer->width, height, error))
+        return false;
+    const size_t bytes = (size_t)layer->width * 4;
+    for (int y = 0; y < height; y += 2) {
+        const uint8_t *now = layer->pixels + (size_t)(given->height + y) * layer->stride;
+        uint8_t *before = encoder->band.pixels + (size_t)y * encoder->band.stride;
+        const bool same = encoder->banded && memcmp(before, now, bytes) == 0 &&
+                          memcmp(before + encoder->band.stride, now + layer->stride, bytes) == 0;
+        if (same) continue;
+        memcpy(before, now, bytes);
+        memcpy(before + encoder->band.stride, now + layer->stride, bytes);
+        sp_encode_layer_blend_rows(layer, given->height + y, encoder->picture);
+    }
+    encoder->banded = true;
+    return true;
+}
+
 bool sp_encoder_add_frame(sp_encoder *encoder, const sp_encoder_frame *given, double from_s,
                           double to_s, sp_error *error) {
     sp_frame_planes planes;
@@ -98,6 +126,6 @@ bool sp_encoder_add_frame(sp_encoder *encoder, const sp_encoder_frame *given, do
     for (int i = 0; i < 3; i++)
         place(planes.data[i], planes.stride[i], i == 0 ? width : width / 2,
               i == 0 ? height : height / 2, turn_deg, to->data[i], to->linesize[i]);
-    sp_encode_layer_blend(given->layer, to);
-    return sp_encode_show(encoder, from_s, to_s, error);
+    for (int y = 0; y < given->height; y += 2) sp_encode_layer_blend_rows(given->layer, y, to);
+    return blend_band(encoder, given, error) && sp_encode_show(encoder, from_s, to_s, error);
 }

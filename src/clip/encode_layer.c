@@ -109,16 +109,14 @@ static void blend_rows(const rows *r, int width) {
     for (; x < width; x += 2) blend_at(r, x);
 }
 
-void sp_encode_layer_blend(const sp_picture *layer, AVFrame *frame) {
-    for (int y = 0; y < layer->height; y += 2) {
-        const uint8_t *above = layer->pixels + (size_t)y * layer->stride;
-        uint8_t *y0 = frame->data[0] + (ptrdiff_t)y * frame->linesize[0];
-        const rows r = {.above = above,
-                        .below = above + layer->stride,
-                        .y0 = y0,
-                        .y1 = y0 + frame->linesize[0],
-                        .u = frame->data[1] + (ptrdiff_t)(y / 2) * frame->linesize[1],
-                        .v = frame->data[2] + (ptrdiff_t)(y / 2) * frame->linesize[2]};
-        blend_rows(&r, layer->width);
-    }
+void sp_encode_layer_blend_rows(const sp_picture *layer, int y, AVFrame *frame) {
+    const uint8_t *above = layer->pixels + (size_t)y * layer->stride;
+    uint8_t *y0 = frame->data[0] + (ptrdiff_t)y * frame->linesize[0];
+    const rows r = {.above = above,
+                    .below = above + layer->stride,
+                    .y0 = y0,
+                    .y1 = y0 + frame->linesize[0],
+                    .u = frame->data[1] + (ptrdiff_t)(y / 2) * frame->linesize[1],
+                    .v = frame->data[2] + (ptrdiff_t)(y / 2) * frame->linesize[2]};
+    blend_rows(&r, layer->width);
 }

@@ -6,7 +6,8 @@
 
 #include "serveplumb/picture.h"
 
-/* Both of the same even size. Where the layer is transparent the samples stay as they are. */
-void sp_encode_layer_blend(const sp_picture *layer, AVFrame *frame);
+/* Two rows, from an even row on. Both of the same even size; where the layer is transparent the
+ * samples stay as they are. */
+void sp_encode_layer_blend_rows(const sp_picture *layer, int y, AVFrame *frame);
 
 #endif

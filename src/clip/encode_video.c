@@ -106,6 +106,7 @@ static bool convert(sp_encoder *encoder, const sp_picture *picture, sp_error *er
     assert(picture->width == encoder->video->width && picture->height == encoder->video->height);
     const int code = av_frame_make_writable(encoder->picture);
     if (code < 0) return sp_encode_fail(encoder, code, error);
+    encoder->banded = false;
     const uint8_t *const planes[4] = {picture->pixels};
     const int strides[4] = {(int)picture->stride};
     const int rows = sws_scale(encoder->scaler, planes, strides, 0, picture->height,
