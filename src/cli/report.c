@@ -77,6 +77,16 @@ static void tell_unsent(const report *r) {
             printf("Send this file with the page: %s\n", r->made.beside[i]);
 }
 
+/* So that the coach has read what the page asks the student for. */
+static void tell_requests(const report *r) {
+    for (int i = 0; i < r->count; i++) {
+        const char *text = sp_findings_next_clip(r->findings[i], NULL);
+        if (text[0] == '\0') continue;
+        if (r->count > 1) printf("Serve %d. ", i + 1);
+        printf("The page asks for the next clip:\n\n%s\n\n", text);
+    }
+}
+
 static void close_report(report *r) {
     for (int i = 0; i < r->count; i++) {
         sp_findings_free(r->findings[i]);
@@ -92,6 +102,7 @@ static int run_report(const cli_call *call) {
     const bool good = make(call, &r, &error);
     if (good) {
         printf("%s\n", cli_value(call, "output"));
+        tell_requests(&r);
         tell_unsent(&r);
     }
     close_report(&r);

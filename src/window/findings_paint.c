@@ -94,6 +94,18 @@ static void paint_asked(page *p, const sp_findings *all) {
     }
 }
 
+/* What a page would ask the student for. */
+static void paint_request(page *p, const sp_findings *all) {
+    const char *text = sp_findings_next_clip(all, NULL);
+    words bold = brush_faint(&p->b);
+    bold.bold = true;
+    if (text[0] == '\0') return;
+    brush_line(&p->b, bold, p->x + 26, p->y + 20, p->width - 26,
+               "the next clip, as it is asked for");
+    p->y += 32;
+    page_text(p, text);
+}
+
 static void count_groups(const sp_findings *all, int *good, int *work) {
     for (size_t i = 0; i < sp_findings_count(all); i++) {
         const sp_finding *f = sp_findings_at(all, i);
@@ -156,6 +168,7 @@ void findings_paint(page *p) {
         if (i == 0 || sp_findings_at(all, i - 1)->group != f->group) paint_group_title(p, f->group);
         paint_finding(p, f, (int)i);
     }
+    paint_request(p, all);
 }
 
 void deliver_paint(page *p) {

@@ -238,6 +238,19 @@ class Progress(unittest.TestCase):
         self.assertEqual(self.progress()[1], first)
         self.assertEqual(self.progress("-j", "1")[1], first)
 
+    def test_of_what_is_kept_the_oldest_goes(self):
+        folder = self.cache / "serveplumb" / "kept"
+        folder.mkdir(parents=True)
+        for i in range(4020):
+            file = folder / f"{i:016x}"
+            file.touch()
+            os.utime(file, (1700000000 + i, 1700000000 + i))
+        self.progress("--no-pictures")
+        left = sorted(file.name for file in folder.iterdir())
+        self.assertEqual(len(left), 4000)
+        self.assertNotIn(f"{28:016x}", left)
+        self.assertIn(f"{29:016x}", left)
+
     def test_a_review_or_a_clip_that_changed_is_read_out_anew(self):
         _, first = self.progress()
         self.review(f"{DAYS[2]}-2", DAYS[2], HAND_ABOVE)

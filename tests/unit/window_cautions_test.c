@@ -112,6 +112,18 @@ static void own_words_are_painted_with_the_caution(void **state) {
     end(w);
 }
 
+/* Nothing is sent that the coach could not read: a page asks for the next clip in these words. */
+static void the_request_for_the_next_clip_is_painted_word_by_word(void **state) {
+    window *w = ((desk *)*state)->w;
+    serve(w, SP_SHOULDER_UNKNOWN);
+    const char *text = sp_findings_next_clip(w->findings.now, NULL);
+    assert_non_null(strstr(text, "Please film one more serve"));
+    sheet_of of = paint(w, "");
+    assert_non_null(painted(&of, text));
+    sheet_free(&of);
+    end(w);
+}
+
 int main(void) {
     if (setenv("XDG_CONFIG_HOME", "/nonexistent", 1) != 0) return 1; /* nobody's own checks */
     const struct CMUnitTest tests[] = {
@@ -119,6 +131,8 @@ int main(void) {
                                         open_desk, close_desk),
         cmocka_unit_test_setup_teardown(own_words_are_painted_with_the_caution, open_desk,
                                         close_desk),
+        cmocka_unit_test_setup_teardown(the_request_for_the_next_clip_is_painted_word_by_word,
+                                        open_desk, close_desk),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
