@@ -45,6 +45,7 @@ static const struct {
     {act_say, "replaces the advice by your words"},
     {act_seen, "lets it be sent, or not"},
     {act_copy_request, "copies words for a message"},
+    {act_past, "reads out the reviews of this folder"},
     {act_open_recent, "opens this clip"},
     {act_past, "reads the reviews of this folder"},
     {act_send, "makes it, beside the clip"},
