@@ -13,11 +13,15 @@
  * - View. A measure that is true only in the picture's plane changes with the camera's direction
  *   and the player's turn, and no interval of a readout holds that. Unless it is said that the
  *   camera stood and looked the same (`same_camera`), so much is added as two cameras set up by eye
- *   differ by (compare_view.c says where from).
+ *   differ by (compare_view.c says where from); where both days know their cameras by the court, by
+ *   how far apart those look.
  * - Serve to serve: with three serves or more on a day, its deviation over the root of their
  * number, with the degrees of freedom it has (JCGM 100:2008, G.4). A day of fewer borrows the
  * other's. When neither has three, nothing is known of it: the verdict is then of these serves, not
  * of the player (`of_serves`), and says so.
+ *
+ * What stands on assumptions is itself known to a quarter: 8 degrees of freedom (JCGM 100:2008,
+ * G.4.2).
  *
  * Verdicts hold at 5 % for all measures compared together (Holm 1979), which a single measure pays
  * for: name the few that were worked on (`ids`), and their detectable change is smaller. */

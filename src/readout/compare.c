@@ -52,9 +52,16 @@ static sp_apart apart_of(const sp_change *change, const sp_day *before, const sp
 
 /* --- its error ------------------------------------------------------------------------------- */
 
-static double measuring_variance(const sp_change *change, bool opposite) {
+/* What stands on assumptions (depths, cameras set up by eye) is itself known to a quarter: 8
+ * degrees of freedom (JCGM 100:2008, G.4.2), which the tails need where many measures are compared.
+ */
+static const double ASSUMED_DF = 8;
+
+/* Of the two days, each on its own; added up whole where they may err opposite ways. */
+static void put_measuring(const sp_change *change, bool opposite, double variances[2]) {
     const double one = change->before.measuring, other = change->after.measuring;
-    return opposite ? (one + other) * (one + other) : one * one + other * other;
+    variances[0] = opposite ? (one + other) * (one + other) : one * one;
+    variances[1] = opposite ? 0 : other * other;
 }
 
 static bool knows_scatter(const sp_day_value *value) {
@@ -82,17 +89,18 @@ static sp_change_error error_of(const sp_change *change, const sp_day *before, c
     sp_change_error error = {.opposite = is_opposite(before, after)};
     if (!same_camera)
         error.view_sd =
+            sp_view_share(before, after) *
             sp_view_sd(index, (change->before.value.value + change->after.value.value) / 2);
-    double variances[4] = {measuring_variance(change, error.opposite),
-                           error.view_sd * error.view_sd};
-    double dfs[4] = {INFINITY, INFINITY};
-    const size_t scatters = scatter_of(change, variances + 2, dfs + 2);
+    double variances[5] = {0, 0, error.view_sd * error.view_sd};
+    double dfs[5] = {ASSUMED_DF, ASSUMED_DF, ASSUMED_DF};
+    put_measuring(change, error.opposite, variances);
+    const size_t scatters = scatter_of(change, variances + 3, dfs + 3);
     error.of_serves = scatters == 0;
-    error.df = sp_effective_df(variances, dfs, 2 + scatters);
+    error.df = sp_effective_df(variances, dfs, 3 + scatters);
     double scatter = 0;
-    for (size_t i = 0; i < scatters; i++) scatter += variances[2 + i];
+    for (size_t i = 0; i < scatters; i++) scatter += variances[3 + i];
     error.scatter_sd = sqrt(scatter);
-    error.sd = sqrt(variances[0] + variances[1] + scatter);
+    error.sd = sqrt(variances[0] + variances[1] + variances[2] + scatter);
     return error;
 }
 

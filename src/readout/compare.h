@@ -27,6 +27,9 @@ typedef struct {
 /* Standard uncertainty of the difference of a measure, of about such a value, between two cameras
  * that were set up by eye in the same view (compare_view.c). */
 double sp_view_sd(size_t index, double value);
+/* The part of it that applies: by the directions from which the cameras of the two days look, where
+ * all of them are known by the court; else 1. */
+double sp_view_share(const sp_day *before, const sp_day *after);
 
 /* Fills `words` from the rest; `among`: how many were compared. */
 void sp_change_say(sp_change *change, const sp_change_error *error, const sp_day *before,

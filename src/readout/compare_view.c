@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "readout/compare.h"
+#include "readout/readout.h"
 
 static const struct {
     const char *id, *moment;
@@ -69,4 +70,27 @@ double sp_view_sd(size_t index, double value) {
             strcmp(VIEWS[i].moment, row->kind.moment) == 0)
             return VIEWS[i].sd;
     return by_kind(row->seen, value);
+}
+
+/* So far apart are the directions of two such cameras (root mean square); and so well does a pose
+ * by the court know its own, with the player's turn from serve to serve. */
+static const double TYPICAL_DEG = 9, KNOWN_DEG = 4;
+
+static double length_of(sp_world w) { return sqrt(w.x * w.x + w.y * w.y + w.z * w.z); }
+
+static double degrees_between(sp_world one, sp_world other) {
+    const double dot = one.x * other.x + one.y * other.y + one.z * other.z;
+    const double share = dot / (length_of(one) * length_of(other));
+    return acos(fmax(-1, fmin(1, share))) * 57.29577951308232;
+}
+
+double sp_view_share(const sp_day *before, const sp_day *after) {
+    double widest = 0;
+    for (size_t i = 0; i < before->count; i++)
+        for (size_t k = 0; k < after->count; k++) {
+            const sp_readout *one = before->serves[i].readout, *other = after->serves[k].readout;
+            if (!one->by_court || !other->by_court) return 1;
+            widest = fmax(widest, degrees_between(one->to_camera, other->to_camera));
+        }
+    return hypot(widest, KNOWN_DEG) / TYPICAL_DEG;
 }

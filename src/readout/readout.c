@@ -160,6 +160,8 @@ static bool take_all(work *w, sp_readout *readout, sp_error *error) {
     if (w->door.scaled) {
         sp_text_copy(readout->scale.id, sizeof readout->scale.id, w->scales.used->entry->id);
         readout->scale.m_per_px = w->intervals[w->plan_count];
+        readout->by_court = w->door.on_court;
+        if (readout->by_court) readout->to_camera = sp_stand_way(&w->scales.used->stand.plane);
     }
     caution_of_scale(w, readout);
     return sp_cautions_fill(readout, w->door.review, error) &&

@@ -2,6 +2,7 @@
 #ifndef SP_READOUT_READOUT_H
 #define SP_READOUT_READOUT_H
 
+#include "serveplumb/pose.h"
 #include "serveplumb/readout.h"
 
 #define SP_CAUTIONS_MAX 8
@@ -11,6 +12,8 @@ struct sp_readout {
     sp_measure *measures;
     size_t count;
     sp_scale_reading scale;
+    bool by_court;      /* then it is known where the camera stands: */
+    sp_world to_camera; /* from the player, court frame */
     sp_scale_finding *findings;
     size_t finding_count;
     sp_scale_pair pairs[SP_PAIRS_MAX];

@@ -122,6 +122,12 @@ sp_point sp_stand_eye(const sp_plane *plane) {
     return (sp_point){sp_point_dot(way, plane->direction), from.z};
 }
 
+sp_world sp_stand_way(const sp_plane *plane) {
+    const sp_world from = sp_camera_position(&plane->camera);
+    return (sp_world){from.x - plane->foot.x, from.y - plane->foot.y,
+                      from.z - SP_STAND_BODY_HEIGHT_M};
+}
+
 static const sp_point BODY = {0, SP_STAND_BODY_HEIGHT_M};
 
 static void best_feet(const sp_stand *stand, const sp_door *door, sp_point *feet) {

@@ -33,6 +33,8 @@ sp_camera sp_stand_over(const sp_camera *camera, double height_m);
 /* From the camera to the plane at right angles, and the camera's own place in plane coordinates. */
 double sp_stand_away_m(const sp_plane *plane);
 sp_point sp_stand_eye(const sp_plane *plane);
+/* From the player's body to the camera, court frame. */
+sp_world sp_stand_way(const sp_plane *plane);
 
 /* What one standard deviation of everything does: the scale (relative) and the plumb (degrees). */
 typedef struct {

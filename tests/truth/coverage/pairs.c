@@ -29,6 +29,8 @@ typedef struct {
     const pairs_options *options;
     tally all[MEASURES_MAX];
     int pairs, pairs_changed, compared;
+    double apart; /* sum of squares: directions from the player to the two cameras, degrees */
+    int same_side;
     int deeper, deeper_found; /* drops that are truly deeper, through the whole chain */
 } study;
 
@@ -154,6 +156,17 @@ static void take_deeper(study *st, const filmed_day *a, filmed_day *b, uint64_t 
     sp_comparison_free(comparison);
 }
 
+/* Of two cameras on the same side of the player. */
+static void take_directions(study *st, const filmed_day *a, const filmed_day *b) {
+    const vector middle = vec(0.0, 0.0, 1.2);
+    const vector one = sub(a->camera.camera.position, add(a->camera.place, middle));
+    const vector other = sub(b->camera.camera.position, add(b->camera.place, middle));
+    const double between = degrees(acos(dot(one, other) / length(one) / length(other)));
+    if (between > 90.0) return;
+    st->apart += between * between;
+    st->same_side++;
+}
+
 static void study_pair(study *st, const scene *player, uint64_t seed) {
     static filmed_day a, b;
     a.camera = b.camera = *player;
@@ -163,6 +176,7 @@ static void study_pair(study *st, const scene *player, uint64_t seed) {
     if (day_film(st, &b, "after", seed + 2, 0.0)) {
         sp_comparison *comparison = compared(st, &a, &b, NULL);
         take_false(st, comparison);
+        take_directions(st, &a, &b);
         take_true(st, comparison, &a, &b, seed);
         take_deeper(st, &a, &b, seed + 3);
         sp_comparison_free(comparison);
@@ -208,6 +222,8 @@ static bool tell(const study *st) {
            st->options->serves, st->options->court ? "the court" : "a line",
            st->options->same_camera ? "the same camera" : "each day another camera",
            (double)st->compared / fmax(1, st->pairs));
+    printf("the cameras look from directions %.1f degrees apart (root mean square)\n",
+           sqrt(st->apart / fmax(1, st->same_side)));
     printf("no true change: 'changed' in %.1f %% of pairs (any measure); a measure alone %.1f %%\n",
            wrong, share(alone, compared));
     printf("a true change of twice the detectable: found in %.1f %% of %d\n", right, beyond);
