@@ -98,7 +98,8 @@ typedef struct {
 typedef struct {
     const char *const *ids; /* of measures; NULL: every one that can be compared */
     size_t id_count;
-    bool same_camera; /* stood and looked the same on both days, as the coach says */
+    bool same_camera; /* stood and looked the same on both days, as the coach says; not believed
+                         where the court shows otherwise */
     sp_units units;   /* of the words */
 } sp_compare_options;
 

@@ -192,7 +192,8 @@ static bool is_whole_day(const sp_day *day, sp_error *error) {
 static bool fill(sp_comparison *comparison, const sp_day *before, const sp_day *after,
                  const sp_compare_options *options) {
     const size_t most = sp_catalogue_count();
-    const bool same_camera = options != NULL && options->same_camera;
+    comparison->same_camera =
+        options != NULL && options->same_camera && !sp_cameras_moved(before, after);
     sp_change_error *errors = calloc(most, sizeof *errors);
     double *p = calloc(2 * most, sizeof *p);
     comparison->changes = calloc(most, sizeof *comparison->changes);
@@ -200,7 +201,7 @@ static bool fill(sp_comparison *comparison, const sp_day *before, const sp_day *
     for (size_t i = 0; room && i < most; i++) {
         if (!is_asked(options, sp_catalogue_at(i))) continue;
         const size_t n = comparison->count++;
-        compare(&comparison->changes[n], before, after, i, same_camera, &errors[n]);
+        compare(&comparison->changes[n], before, after, i, comparison->same_camera, &errors[n]);
     }
     if (room) judge(comparison, errors, p, p + most);
     for (size_t i = 0; room && i < comparison->count; i++)

@@ -10,6 +10,7 @@
 struct sp_comparison {
     sp_change *changes;
     size_t count, compared;
+    bool same_camera; /* said, and not contradicted by the court */
     char cautions[SP_COMPARE_CAUTIONS_MAX][640];
     size_t caution_count;
 };
@@ -30,12 +31,16 @@ double sp_view_sd(size_t index, double value);
 /* The part of it that applies: by the directions from which the cameras of the two days look, where
  * all of them are known by the court; else 1. */
 double sp_view_share(const sp_day *before, const sp_day *after);
+/* The widest angle between the directions of two cameras of the days; NAN: not known of all. */
+double sp_cameras_apart_deg(const sp_day *before, const sp_day *after);
+/* By the court they certainly did not stand the same. */
+bool sp_cameras_moved(const sp_day *before, const sp_day *after);
 
 /* Fills `words` from the rest; `among`: how many were compared. */
 void sp_change_say(sp_change *change, const sp_change_error *error, const sp_day *before,
                    const sp_day *after, size_t among, sp_units units);
 void sp_comparison_warn(sp_comparison *comparison, const sp_day *before, const sp_day *after,
-                        bool same_camera);
+                        bool said_same);
 
 /* The scale in use where the measure needs one; false: several methods on the day. */
 bool sp_day_scale_method(const sp_day *day, size_t index, sp_scale_method *method);

@@ -97,13 +97,19 @@ static void warn_of_few(sp_comparison *comparison) {
 }
 
 void sp_comparison_warn(sp_comparison *comparison, const sp_day *before, const sp_day *after,
-                        bool same_camera) {
+                        bool said_same) {
     warn_of_players(comparison, before, after);
     warn_of_clip(comparison, before, after);
     warn_of_measuring(comparison, before);
     warn_of_measuring(comparison, after);
     warn_of_few(comparison);
-    if (!same_camera && any_of(comparison, true, false))
+    if (said_same && !comparison->same_camera)
+        warn(
+            comparison,
+            "The camera is said to have stood the same, but by the court the directions from which "
+            "it looked are %.0f degrees apart: it is taken as moved.",
+            sp_cameras_apart_deg(before, after));
+    if (!comparison->same_camera && any_of(comparison, true, false))
         warn(comparison,
              "Angles and widths are those in the picture, and change with where the camera stands. "
              "The error holds what two places chosen by eye differ by; where it stood and looked "

@@ -65,6 +65,7 @@ static void put_comparison(sp_text *text, const sp_comparison *comparison, const
     sp_json_open(text, NULL, '{');
     put_day(text, "before", before);
     put_day(text, "after", after);
+    sp_json_raw(text, "same_camera", comparison->same_camera ? "true" : "false");
     sp_json_number(text, "compared", (double)comparison->compared);
     sp_json_open(text, "changes", '[');
     for (size_t i = 0; i < comparison->count; i++) put_change(text, &comparison->changes[i]);

@@ -84,13 +84,25 @@ static double degrees_between(sp_world one, sp_world other) {
     return acos(fmax(-1, fmin(1, share))) * 57.29577951308232;
 }
 
-double sp_view_share(const sp_day *before, const sp_day *after) {
+/* Two poses by the court that are both well known differ by less. */
+static const double MOVED_DEG = 8;
+
+double sp_cameras_apart_deg(const sp_day *before, const sp_day *after) {
     double widest = 0;
     for (size_t i = 0; i < before->count; i++)
         for (size_t k = 0; k < after->count; k++) {
             const sp_readout *one = before->serves[i].readout, *other = after->serves[k].readout;
-            if (!one->by_court || !other->by_court) return 1;
+            if (!one->by_court || !other->by_court) return NAN;
             widest = fmax(widest, degrees_between(one->to_camera, other->to_camera));
         }
-    return hypot(widest, KNOWN_DEG) / TYPICAL_DEG;
+    return widest;
+}
+
+bool sp_cameras_moved(const sp_day *before, const sp_day *after) {
+    return sp_cameras_apart_deg(before, after) > MOVED_DEG;
+}
+
+double sp_view_share(const sp_day *before, const sp_day *after) {
+    const double apart = sp_cameras_apart_deg(before, after);
+    return isnan(apart) ? 1 : hypot(apart, KNOWN_DEG) / TYPICAL_DEG;
 }

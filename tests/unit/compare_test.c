@@ -6,6 +6,7 @@
 #include "marked_review.h"
 #include "near.h"
 #include "readout/compare.h"
+#include "readout/readout.h"
 #include "serveplumb/compare.h"
 #include "serveplumb/statistics.h"
 
@@ -306,6 +307,34 @@ static void the_cameras_place_counts_for_all_but_heights_and_times(void **state)
     assert_true(angle > 10);
 }
 
+static void a_camera_that_moved_by_the_court_is_not_believed_to_have_stayed(void **state) {
+    (void)state;
+    days_serves a = make("march", 1, SP_VIEW_SIDE, SP_HAND_RIGHT);
+    days_serves b = make("may", 1, SP_VIEW_SIDE, SP_HAND_RIGHT);
+    sp_comparison *unknown = compare(&a, &b, "trunk_lean", true);
+    a.readouts[0]->by_court = b.readouts[0]->by_court = true;
+    a.readouts[0]->to_camera = (sp_world){8, 0, 0.4};
+    b.readouts[0]->to_camera = (sp_world){7, 0.7, 0.4}; /* 5.7 degrees away */
+    sp_comparison *stayed = compare(&a, &b, "trunk_lean", true);
+    b.readouts[0]->to_camera = (sp_world){7, 2.1, 0.4}; /* 16.7 */
+    sp_comparison *moved = compare(&a, &b, "trunk_lean", true);
+    sp_comparison *said_moved = compare(&a, &b, "trunk_lean", false);
+    const double alone = lean(unknown)->detectable_alone;
+    assert_near(lean(stayed)->detectable_alone, alone, 1e-12);
+    assert_true(lean(moved)->detectable_alone > 2 * alone);
+    assert_near(lean(moved)->detectable_alone, lean(said_moved)->detectable_alone, 1e-12);
+    bool told = false;
+    for (size_t i = 0; i < sp_comparison_caution_count(moved); i++)
+        told = told || strstr(sp_comparison_caution_at(moved, i), "17 degrees apart") != NULL;
+    assert_true(told);
+    sp_comparison_free(unknown);
+    sp_comparison_free(stayed);
+    sp_comparison_free(moved);
+    sp_comparison_free(said_moved);
+    clear(&a);
+    clear(&b);
+}
+
 static void a_missing_number_is_told_with_its_day_and_reason(void **state) {
     (void)state;
     days_serves a = make("march", 1, SP_VIEW_SIDE, SP_HAND_RIGHT);
@@ -386,6 +415,7 @@ int main(void) {
         cmocka_unit_test(another_method_of_scale_compares_no_lengths),
         cmocka_unit_test(a_day_of_several_methods_of_scale_compares_no_lengths),
         cmocka_unit_test(the_cameras_place_counts_for_all_but_heights_and_times),
+        cmocka_unit_test(a_camera_that_moved_by_the_court_is_not_believed_to_have_stayed),
         cmocka_unit_test(a_missing_number_is_told_with_its_day_and_reason),
         cmocka_unit_test(another_hand_compares_nothing),
         cmocka_unit_test(a_day_of_two_views_or_an_unknown_measure_is_refused),
