@@ -161,7 +161,7 @@ static void take_directions(study *st, const filmed_day *a, const filmed_day *b)
     const vector middle = vec(0.0, 0.0, 1.2);
     const vector one = sub(a->camera.camera.position, add(a->camera.place, middle));
     const vector other = sub(b->camera.camera.position, add(b->camera.place, middle));
-    const double between = degrees(acos(dot(one, other) / length(one) / length(other)));
+    const double between = degrees(acos(fmin(1.0, dot(one, other) / length(one) / length(other))));
     if (between > 90.0) return;
     st->apart += between * between;
     st->same_side++;
