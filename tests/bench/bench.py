@@ -193,6 +193,7 @@ def main():
     if readout.exists():
         program = build("readout_bench", *os.environ.get("LIBRARIES", "gsl libcjson").split())
         print("\n" + run(program))
+    print("\n" + run(HERE / "carry_bench.py", build("carry_bench", "gsl"), FOLDER))
 
 
 main()
