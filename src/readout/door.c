@@ -65,6 +65,7 @@ int sp_door_slot(sp_door *door, int frame, sp_point_name name) {
                                               .name = name,
                                               .at = sp_door_mirror(door, mark.at),
                                               .sd_px = mark.sd_px,
+                                              .carried = mark.by == SP_BY_CARRY,
                                               .time_s = sp_door_time(door, frame) + row_s};
     return (int)door->slot_count++;
 }

@@ -14,6 +14,7 @@ typedef struct {
     sp_point_name name; /* right-handed */
     sp_point at;        /* upright pixels, mirrored at the door */
     double sd_px;
+    bool carried;  /* not tapped */
     double time_s; /* real time, with the row's share of a rolling shutter */
 } sp_slot;
 

@@ -97,7 +97,17 @@ static void note_floor(sp_measure *measure, sp_interval speed) {
                 floor(speed.low), floor(speed.low * 3.6), floor(speed.low / 0.44704));
 }
 
-static void take_interval(const sp_plan *plan, sp_interval interval, sp_measure *measure) {
+/* Points that were carried stand in the interval by their own deviations; the words say so too. */
+static void note_carried(const sp_door *door, const sp_plan *plan, sp_measure *measure) {
+    int carried = 0, all = plan->at_count + (int)plan->path_count;
+    for (int i = 0; i < plan->at_count; i++) carried += door->slots[plan->at[i]].carried;
+    for (size_t i = 0; i < plan->path_count; i++) carried += door->slots[plan->path[i]].carried;
+    if (carried > 0)
+        sp_note_add(measure, "%d of its %d points were carried along, not tapped.", carried, all);
+}
+
+static void take_interval(const sp_door *door, const sp_plan *plan, sp_interval interval,
+                          sp_measure *measure) {
     if (measure->status == SP_STATUS_TOO_COARSE) {
         note_floor(measure, interval);
         return;
@@ -116,6 +126,7 @@ static void take_interval(const sp_plan *plan, sp_interval interval, sp_measure 
         interval.low = fmax(0, fmin(interval.low, 2 * interval.value - interval.high));
     measure->value = interval;
     sp_note_hidden(measure, plan->row->seen);
+    note_carried(door, plan, measure);
 }
 
 static bool evaluate(work *w, const sp_readout_options *options, sp_error *error) {
@@ -155,7 +166,8 @@ static void caution_of_scale(work *w, sp_readout *readout) {
 
 static bool take_all(work *w, sp_readout *readout, sp_error *error) {
     for (size_t i = 0; i < w->plan_count; i++)
-        take_interval(&w->plans[i], w->intervals[i], &readout->measures[w->measure_of[i]]);
+        take_interval(&w->door, &w->plans[i], w->intervals[i],
+                      &readout->measures[w->measure_of[i]]);
     readout->scale.m_per_px = (sp_interval){NAN, NAN, NAN};
     if (w->door.scaled) {
         sp_text_copy(readout->scale.id, sizeof readout->scale.id, w->scales.used->entry->id);

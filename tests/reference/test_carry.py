@@ -201,6 +201,8 @@ class Carried(unittest.TestCase):
                 every, six = self.speeds(clip, review)
                 with self.subTest(clip=clip.name, every=every["value"], six=six["value"]):
                     self.assertAlmostEqual(six["value"] / every["value"], 1, delta=0.05)
+                    self.assertIn("points were carried along, not tapped", six["note"])
+                    self.assertNotIn("carried", every["note"])
                     self.assertLess(six["low"], every["value"])
                     self.assertGreater(six["high"], every["value"])
 
