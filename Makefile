@@ -62,6 +62,10 @@ $(LIBRARY): $(SOURCES:src/%.c=$(BUILD)/src/%.o)
 	@rm -f $@
 	$(Q)$(AR) rcs $@ $^
 
+# Following a point is loops over pixels, written to be vectorised.
+ifneq ($(VARIANT),sanitize)
+$(BUILD)/src/carry/%.o: CFLAGS += -O3
+endif
 $(BUILD)/src/%.o: src/%.c Makefile | $(SETUP)
 	@mkdir -p $(@D)
 	@echo "cc   $<"

@@ -3,7 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define SAMPLES_MAX 15
+#define SAMPLES_MAX 11
 /* A pixel moves when it differs by more than this many times its own wavering, and by more than
  * compression leaves behind at an edge. */
 #define WAVERS 4
