@@ -6,6 +6,8 @@
 #include "deliver/history_page.h"
 #include "deliver/html.h"
 
+#define DAYS_SHOWN 3 /* with something asked; those before are folded */
+
 /* The reviews of one day: a range of the history. */
 typedef struct {
     size_t first, count;
@@ -173,16 +175,20 @@ bool sp_history_asked(sp_page *page, const sp_history *history, const sp_checks 
     if (ever.count == 0) return true;
     sp_page_heading(page, "What was asked, and what came of it");
     span next = {0, 0};
+    int shown = 0;
     for (size_t end = sp_history_count(history); end > 0;) {
         size_t first = end - 1;
         while (first > 0 && strcmp(sp_history_at(history, first - 1)->day,
                                    sp_history_at(history, end - 1)->day) == 0)
             first--;
         const span day = day_from(history, first);
+        if (asked_on(history, checks, day).count > 0 && shown++ == DAYS_SHOWN)
+            sp_text_append(&page->html, "<details><summary>Earlier days</summary>\n");
         if (!add_day(page, history, checks, day, next, error)) return false;
         next = day;
         end = first;
     }
+    if (shown > DAYS_SHOWN) sp_text_append(&page->html, "</details>\n");
     add_pointer(page, &ever);
     return true;
 }

@@ -46,19 +46,31 @@ static void fill(chart *c) {
     }
 }
 
-static void put_tick(const void *of, double value, double step, char *text, size_t size) {
-    const chart *c = of;
-    const sp_measure tick = {.kind = sp_catalogue_at(c->measure),
-                             .value = {value, value - step / 2, value + step / 2},
-                             .status = SP_STATUS_OK};
-    sp_measure_short_text(&tick, c->units, text, size);
-}
+/* One unit for all ticks of a chart, as it is read. */
+static const struct {
+    double metric, imperial; /* in the measure's own unit */
+    const char *metric_sign, *imperial_sign;
+} READ[] = {
+    [SP_UNIT_DEGREE] = {1, 1, "\xc2\xb0", "\xc2\xb0"},
+    [SP_UNIT_METRE] = {0.01, 0.0254, " cm", " in"},
+    [SP_UNIT_SECOND] = {1, 1, " s", " s"},
+    [SP_UNIT_METRE_PER_SECOND] = {1 / 3.6, 0.44704, " km/h", " mph"},
+    [SP_UNIT_RATIO] = {1, 1, "", ""},
+};
 
 static double unit_read(const sp_measure_kind *kind, sp_units units) {
-    const bool imperial = units == SP_UNITS_IMPERIAL;
-    if (kind->unit == SP_UNIT_METRE) return imperial ? 0.0254 : 0.01;
-    if (kind->unit == SP_UNIT_METRE_PER_SECOND) return imperial ? 0.44704 : 1 / 3.6;
-    return 1;
+    return units == SP_UNITS_IMPERIAL ? READ[kind->unit].imperial : READ[kind->unit].metric;
+}
+
+static void put_tick(const void *of, double value, double step, char *text, size_t size) {
+    const chart *c = of;
+    const sp_measure_kind *kind = sp_catalogue_at(c->measure);
+    const double unit = unit_read(kind, c->units);
+    const int decimals = (int)fmax(0, ceil(-log10(step / unit) - 1e-9));
+    const double shown = fabs(value) < step / 2 ? 0 : value / unit; /* no -0 */
+    snprintf(text, size, "%.*f%s", decimals, shown,
+             c->units == SP_UNITS_IMPERIAL ? READ[kind->unit].imperial_sign
+                                           : READ[kind->unit].metric_sign);
 }
 
 /* For who cannot see it, and for who wants the numbers: each day in words. */

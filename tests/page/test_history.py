@@ -126,6 +126,32 @@ class History(unittest.TestCase):
             self.assertEqual((outside, over), (0, 0))
             self.assertGreater(charts, 25)
 
+    def test_a_long_thread_is_folded_after_three_days(self):
+        serves = self.folder / "long"
+        serves.mkdir()
+        shutil.copy(DEMO / "serve-side.mp4", serves)
+        document = json.loads((DEMO / "serve-side.review.json").read_text())
+        document["findings"] = [{"check": "head_still", "seen": "not_met-0"}]
+        for day in range(3, 9):
+            document["reviewed"] = f"2027-03-0{day}"
+            (serves / f"{day}.review.json").write_text(json.dumps(document))
+        out = self.folder / "long.html"
+        done = subprocess.run([PROGRAM, "progress", str(serves), "-o", str(out), "--no-pictures", "--units", "imperial"],
+                              capture_output=True, text=True, timeout=300, stdin=subprocess.DEVNULL, check=False,
+                              env=dict(os.environ, XDG_CACHE_HOME=str(self.folder / "cache")))
+        self.assertEqual(done.returncode, 0, done.stderr)
+        self.browser.open(out, 390)
+        days = "[...document.querySelectorAll('p b .day')].map(e => [e.textContent, e.checkVisibility()])"
+        self.assertEqual([day for day, seen in self.browser.ask(days) if seen],
+                         ["2027-03-08", "2027-03-07", "2027-03-06"])
+        self.assertEqual(len(self.browser.ask(days)), 6)
+        units = self.browser.ask("[...document.querySelectorAll('svg')].map(s => [...new Set([...s.querySelectorAll("
+                                 "'text[text-anchor=end]')].map(e => e.textContent).filter(t => !t.startsWith('2027'))"
+                                 ".map(t => t.replace(/[-0-9.]/g, '')))])")
+        self.assertTrue(all(len(unit) == 1 for unit in units), units)
+        self.assertIn([" in"], units)
+        self.assertIn([" mph"], units)
+
     def test_what_was_worked_on_stands_before_all_else(self):
         self.browser.open(self.page, 1280)
         heads = self.browser.ask("[...document.querySelectorAll('h2')].map(e => e.textContent)")
