@@ -32,7 +32,7 @@ bool sp_kept_put_source(sp_text *key, const sp_review *review, const char *revie
     if (!sp_file_sha256(review_path, hex, NULL) ||
         !sp_review_clip_path(review, review_path, clip, sizeof clip))
         return false;
-    sp_text_format(key, " %s", hex);
+    sp_text_format(key, " " SP_VERSION " %s", hex);
     return put_file(key, clip) && put_file(key, "/proc/self/exe");
 }
 
