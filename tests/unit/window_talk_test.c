@@ -132,17 +132,20 @@ static void the_click_and_the_step_made_on_it_are_less_than_a_frame_apart(void *
     window *w = d->w;
     act_talk_record(w, 0);
     assert_true(talking_is_on(w));
-    double heard_s = 0;
-    for (int i = 0; i < 20000 && heard_s == 0; i++) {
-        /* as the coach's ear: the click lies in the last block that came */
+    /* as the coach's ear: no block comes early, so that the least late tells when the first began
+     */
+    double began_s = INFINITY;
+    bool clicked = false;
+    for (int i = 0; i < 20000 && !clicked; i++) {
         SDL_LockAudioDevice(w->talking.microphone.device);
-        if (w->talking.microphone.heard > CLICK_AT) heard_s = w->talking.microphone.last_s;
-        const double behind = (double)(w->talking.microphone.heard - CLICK_AT) / 48000;
+        const microphone *m = &w->talking.microphone;
+        if (m->heard > 0) began_s = fmin(began_s, m->last_s - (double)m->heard / 48000);
+        clicked = m->heard > CLICK_AT;
         SDL_UnlockAudioDevice(w->talking.microphone.device);
-        heard_s = heard_s > 0 ? heard_s - behind : 0;
-        if (heard_s == 0) talking_update(w);
+        if (!clicked) talking_update(w);
         SDL_Delay(1);
     }
+    const double heard_s = began_s + CLICK_AT / 48000.0;
     const double late = microphone_now_s() - heard_s; /* of this step behind the click */
     frames_go(w, 23);
     talking_update(w);
