@@ -112,14 +112,18 @@ static bool path_in_folder(int index, char path[PATH_MAX]) {
     return length > 0 && length < PATH_MAX;
 }
 
+/* The path of a clip becomes that of the review beside it; false when there is none. */
+static bool review_beside(char path[PATH_MAX]) {
+    char *dot = strrchr(path, '.');
+    if (dot == NULL || (size_t)(dot - path) + sizeof ".review.json" > PATH_MAX) return false;
+    snprintf(dot, PATH_MAX - (size_t)(dot - path), ".review.json");
+    return access(path, F_OK) == 0;
+}
+
 static const char *folder_detail(const window *w, int index) {
     (void)w;
     char path[PATH_MAX];
-    if (!path_in_folder(index, path)) return "";
-    char *dot = strrchr(path, '.');
-    if (dot == NULL || (size_t)(dot - path) + sizeof ".review.json" > sizeof path) return "";
-    snprintf(dot, sizeof path - (size_t)(dot - path), ".review.json");
-    return access(path, F_OK) == 0 ? "with a review" : "no review yet";
+    return path_in_folder(index, path) && review_beside(path) ? "with a review" : "no review yet";
 }
 
 static const sp_picture *folder_picture(const window *w, int index) {
@@ -168,8 +172,29 @@ static const char *others_name(const window *w, int index) {
     return index < folder.count ? folder_name(w, index) : "another clip, by its path";
 }
 
+static char what_locks[SEARCH_MOST][96]; /* read once, when the list is shown */
+
 static const char *others_detail(const window *w, int index) {
-    return index < folder.count ? folder_detail(w, index) : "from any folder, also your own serve";
+    (void)w;
+    return index < folder.count ? what_locks[index] : "from any folder, also your own serve";
+}
+
+/* When it was reviewed, and the moment that both name. */
+static void note_what_locks(const window *w, int index) {
+    char path[PATH_MAX], moment[SP_REVIEW_ID_MAX], *text = what_locks[index];
+    const size_t size = sizeof what_locks[0];
+    snprintf(text, size, "no review yet");
+    if (!path_in_folder(index, path) || !review_beside(path)) return;
+    sp_review *review = sp_review_read(path, NULL);
+    if (review == NULL) return;
+    const char *date = sp_review_get_reviewed(review);
+    snprintf(text, size, "reviewed%s%s; ", date[0] == '\0' ? "" : " ", date);
+    const size_t used = strlen(text);
+    if (pairing_moment(w->session.review, review, "", moment))
+        snprintf(text + used, size - used, "both name the %s", moment);
+    else
+        snprintf(text + used, size - used, "no moment is named in both");
+    sp_review_free(review);
 }
 
 static const sp_picture *others_picture(const window *w, int index) {
@@ -227,6 +252,7 @@ void act_compare(window *w, int unused) {
     snprintf(folder.path, sizeof folder.path, "%.*s", SDL_max(length, 1), length == 0 ? "." : clip);
     folder.count = search_clips(folder.path, folder.names);
     leave_out(session_name(clip));
+    for (int i = 0; i < folder.count; i++) note_what_locks(w, i);
     card_show_list(w, &others, 0);
 }
 
