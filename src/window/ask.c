@@ -154,7 +154,7 @@ static const char *distance_edges(const window *w, int row) {
 static void choose_distance(window *w, int row) {
     const int index = distance_of(w, row);
     if (index < 0) {
-        card_show_line(w, &own_distance);
+        card_show_number(w, &own_distance);
         return;
     }
     const sp_court_distance *d = sp_court_distance_at((size_t)index);
@@ -248,7 +248,7 @@ static const card_line stature = {"How tall is the player?",
 
 void act_stature(window *w, int unused) {
     (void)unused;
-    if (edit_allowed(w)) card_show_line(w, &stature);
+    if (edit_allowed(w)) card_show_number(w, &stature);
 }
 
 static void begin_player(const window *w, char *text, size_t size) {
@@ -293,7 +293,7 @@ static const card_line slowdown = {"How many times slowed down?",
 
 void act_slowdown(window *w, int unused) {
     (void)unused;
-    if (edit_allowed(w)) card_show_line(w, &slowdown);
+    if (edit_allowed(w)) card_show_number(w, &slowdown);
 }
 
 static bool accept_frame(window *w, const char *text, sp_error *error) {
@@ -313,7 +313,7 @@ static const card_line frame_number = {"Go to which frame?", "Frames are numbere
 
 void act_ask_frame(window *w, int unused) {
     (void)unused;
-    if (window_is_open(w)) card_show_line(w, &frame_number);
+    if (window_is_open(w)) card_show_number(w, &frame_number);
 }
 
 static bool accept_path(window *w, const char *text, sp_error *error) {

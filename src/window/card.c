@@ -15,6 +15,7 @@ static void show(window *w, card_kind kind) {
     c->kind = kind;
     c->list = NULL;
     c->line = NULL;
+    c->number = false;
     c->scroll = 0;
     c->wrong[0] = '\0';
     window_touch(w, PART_CARD | PART_LOUPE);
@@ -42,6 +43,11 @@ void card_show_line(window *w, const card_line *line) {
     if (line->begin != NULL) line->begin(w, w->card.text, sizeof w->card.text);
     w->card.fresh = w->card.text[0] != '\0';
     SDL_StartTextInput();
+}
+
+void card_show_number(window *w, const card_line *line) {
+    card_show_line(w, line);
+    w->card.number = true;
 }
 
 void card_close(window *w) {
@@ -129,18 +135,30 @@ static void take_last_letter(char *text) {
     text[length] = '\0';
 }
 
-static void line_key(window *w, const SDL_Keysym *sym) {
+static void take_back(window *w) {
     card *c = &w->card;
+    if (c->fresh)
+        c->text[0] = '\0';
+    else
+        take_last_letter(c->text);
+    c->fresh = false;
+    window_touch(w, PART_CARD);
+}
+
+void card_digit(window *w, int character) {
+    const char text[] = {(char)character, '\0'};
+    if (character == '\b')
+        take_back(w);
+    else
+        card_typed(w, text);
+}
+
+static void line_key(window *w, const SDL_Keysym *sym) {
     const bool paste = sym->sym == SDLK_v && (sym->mod & KMOD_CTRL) != 0;
     if (sym->sym == SDLK_RETURN || sym->sym == SDLK_KP_ENTER) {
         card_accept(w, 0);
     } else if (sym->sym == SDLK_BACKSPACE) {
-        if (c->fresh)
-            c->text[0] = '\0';
-        else
-            take_last_letter(c->text);
-        c->fresh = false;
-        window_touch(w, PART_CARD);
+        take_back(w);
     } else if (paste) {
         char *text = SDL_GetClipboardText();
         if (text != NULL) card_typed(w, text);

@@ -43,7 +43,8 @@ typedef struct {
     double scroll, content, height; /* units; height of the part that scrolls */
     double row;                     /* of a list, when it was last painted */
     char text[512], wrong[600];
-    bool fresh; /* the text is an offer: typing replaces it */
+    bool fresh;  /* the text is an offer: typing replaces it */
+    bool number; /* of a line: fingers get digits to press */
     pane pane;
     spots spots;
 } card;
@@ -52,6 +53,8 @@ void card_show_keys(struct window *w);
 void card_show_list(struct window *w, const card_list *list, int chosen);
 void card_show_court(struct window *w);
 void card_show_line(struct window *w, const card_line *line);
+/* A line for a number. */
+void card_show_number(struct window *w, const card_line *line);
 void card_close(struct window *w);
 /* A card that takes the keys and the pointer is up. */
 bool card_is_up(const struct window *w);
@@ -61,6 +64,7 @@ void card_typed(struct window *w, const char *text);
 /* Of the places to press on a card. */
 action card_landmark; /* by its index in the table */
 action card_command;  /* by its index in the table of keys */
+action card_digit;    /* by its character; '\b' takes the last one back */
 action card_choose, card_shut, card_accept, card_nothing;
 void card_scroll(struct window *w, double by);
 /* As large as it can be, in the middle of a square; its outline where there is no picture. */

@@ -228,6 +228,24 @@ static void paint_field(const brush *b, const window *w, sp_rect field) {
     sp_paint_restore(b->paint);
 }
 
+/* Two rows of six. */
+#define DIGIT_ROWS (2 * (FINGERTIP + 4.0))
+
+static void paint_digits(const brush *b, double y, double width) {
+    static const char digits[] = "123456"
+                                 "7890.\b";
+    words middle = brush_body(b);
+    middle.align = SP_ALIGN_CENTER;
+    const double wide = (width - 2 * MARGIN + 4) / 6;
+    for (int i = 0; i < 12; i++) {
+        const char text[] = {digits[i], '\0'};
+        const sp_rect r = {MARGIN + i % 6 * wide, y + i / 6 * (FINGERTIP + 4), wide - 4, FINGERTIP};
+        brush_button(b, r, false, card_digit, digits[i]);
+        brush_line(b, middle, r.x, r.y + FINGERTIP / 2, r.width,
+                   digits[i] == '\b' ? "\u2190" : text);
+    }
+}
+
 static bool paint_line(window *w, sp_error *error) {
     card *c = &w->card;
     const double width = fmin(560, units(w, w->layout.width) - 16);
@@ -238,7 +256,8 @@ static bool paint_line(window *w, sp_error *error) {
     words hint = brush_faint(&b);
     hint.wrap = true;
     const double text = brush_size(&b, hint, width - 2 * MARGIN - 24, under).height;
-    b = card_begin(w, width, HEAD + 44 + 12 + text + 16 + BUTTON + MARGIN, error);
+    const double digits = w->fingers && c->number ? DIGIT_ROWS + 12 : 0;
+    b = card_begin(w, width, HEAD + 44 + 12 + text + 16 + digits + BUTTON + MARGIN, error);
     if (b.paint == NULL) return false;
     card_title(&b, width, c->line->title);
     paint_field(&b, w, (sp_rect){MARGIN, HEAD, width - 2 * MARGIN, 44});
@@ -248,6 +267,8 @@ static bool paint_line(window *w, sp_error *error) {
     if (wrong) hint.color = w->theme->text;
     brush_text(&b, hint, MARGIN + (wrong ? 24 : 0), y, width - 2 * MARGIN - 24, under);
     y += text + 16;
+    if (digits > 0) paint_digits(&b, y, width);
+    y += digits;
     const sp_rect button = {width - MARGIN - 120, y, 120, BUTTON};
     brush_button(&b, button, true, card_accept, 0);
     words middle = brush_body(&b);

@@ -176,8 +176,8 @@ static void choose_row(window *w, int index) {
     case ROW_TEXT: act_text_size(w, w->text_factor > 1.9 ? 0 : 1); break;
     case ROW_HAND: p->hand = p->hand == SP_HAND_RIGHT ? SP_HAND_LEFT : SP_HAND_RIGHT; break;
     case ROW_VIEW: p->view = (sp_view)((p->view + 1) % (SP_VIEW_OBLIQUE + 1)); break;
-    case ROW_TAPS: card_show_line(w, &taps); return;
-    default: card_show_line(w, &cache); return;
+    case ROW_TAPS: card_show_number(w, &taps); return;
+    default: card_show_number(w, &cache); return;
     }
     choices_save(w);
     card_show_list(w, &rows, index);

@@ -450,6 +450,25 @@ static void the_first_walk_is_skipped_turned_down_and_asked_for_again(void **sta
     remove_all(&k);
 }
 
+static void a_number_is_entered_by_fingers_alone(void **state) {
+    (void)state;
+    walk k;
+    begin(&k, BY_TOUCH);
+    window *w = k.w;
+    assert_true(window_open(w, k.folder));
+    settle(w);
+    choose(&k, 0);
+    assert_true(w->fingers);
+    press_row(&k, act_stature, 0);
+    static const char typed[] = "1.87\b2";
+    for (int i = 0; typed[i] != '\0'; i++) press_card(&k, card_digit, typed[i]);
+    press_card(&k, card_accept, 0);
+    assert_near(sp_review_get_player(w->session.review)->stature_m, 1.82, 1e-9);
+    window_end(w);
+    free(w);
+    remove_all(&k);
+}
+
 static void touch_alone_leads_from_a_folder_to_the_still(void **state) {
     (void)state;
     walk_through(BY_TOUCH);
@@ -470,6 +489,7 @@ int main(void) {
         cmocka_unit_test(touch_alone_leads_from_a_folder_to_the_still),
         cmocka_unit_test(the_mouse_alone_leads_from_a_folder_to_the_still),
         cmocka_unit_test(keys_alone_lead_from_a_folder_to_the_still),
+        cmocka_unit_test(a_number_is_entered_by_fingers_alone),
         cmocka_unit_test(the_first_walk_goes_by_touch),
         cmocka_unit_test(the_first_walk_goes_by_mouse),
         cmocka_unit_test(the_first_walk_goes_by_keys),
