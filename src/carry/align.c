@@ -52,9 +52,9 @@ void carry_appearance_take(carry_appearance *a, const carry_plane *plane, sp_poi
 /* Derivatives of one value by the six parameters: shift x, y, then the columns of the matrix in
  * units of the radius, so that all steps are pixels. */
 static void slopes(const carry_appearance *a, int index, double s[PARAMETERS]) {
-    const int side = 2 * a->radius + 1;
-    const double i = (double)(index % side - a->radius) / a->radius;
-    const double j = (double)(index / side - a->radius) / a->radius;
+    const int side = 2 * a->radius + 1, row = index / side, column = index % side;
+    const double i = (double)(column - a->radius) / a->radius;
+    const double j = (double)(row - a->radius) / a->radius;
     const double dx = (double)a->dx[index], dy = (double)a->dy[index];
     s[0] = dx;
     s[1] = dy;
@@ -129,8 +129,8 @@ static double compose(carry_warp *w, const double b[PARAMETERS], int radius) {
     const double det = d[0] * d[3] - d[1] * d[2];
     const double inverse[4] = {d[3] / det, -d[1] / det, -d[2] / det, d[0] / det};
     double m[4];
-    for (int r = 0; r < 2; r++)
-        for (int c = 0; c < 2; c++)
+    for (size_t r = 0; r < 2; r++)
+        for (size_t c = 0; c < 2; c++)
             m[2 * r + c] = w->m[2 * r] * inverse[c] + w->m[2 * r + 1] * inverse[2 + c];
     const double x = m[0] * b[0] + m[1] * b[1], y = m[2] * b[0] + m[3] * b[1];
     memcpy(w->m, m, sizeof m);
@@ -152,12 +152,13 @@ static void spread_of(const carry_appearance *a, const carry_warp *w, double noi
 
 static double energy(const float *values, int side) {
     double sum = 0;
-    for (int j = 0; j < side - 1; j++)
+    for (int j = 0; j < side - 1; j++) {
+        const float *row = values + (size_t)j * (size_t)side;
         for (int i = 0; i < side - 1; i++) {
-            const double x = (double)(values[j * side + i + 1] - values[j * side + i]);
-            const double y = (double)(values[(j + 1) * side + i] - values[j * side + i]);
+            const double x = (double)(row[i + 1] - row[i]), y = (double)(row[i + side] - row[i]);
             sum += x * x + y * y;
         }
+    }
     return sum;
 }
 

@@ -1,5 +1,6 @@
 #include "carry/backdrop.h"
 
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -24,6 +25,7 @@ static void order(uint8_t *a, uint8_t *b) {
 /* Odd-even transposition over many pixels at once: the inner loop runs along the row, so that it
  * vectorises; columns[k] is the k-th sample of each pixel. */
 static void sort_columns(uint8_t *columns[], int count, int width) {
+    assert(count > 0 && count <= SAMPLES_MAX);
     for (int pass = 0; pass < count; pass++)
         for (int k = pass % 2; k + 1 < count; k += 2) {
             uint8_t *restrict one = columns[k], *restrict other = columns[k + 1];
@@ -68,7 +70,7 @@ static bool take_samples(carry_reel *reel, int first, int last, int count, uint8
 static void learn_all(carry_backdrop *b, const uint8_t *samples, int count, uint8_t *rows) {
     const size_t size = (size_t)b->width * (size_t)b->height, width = (size_t)b->width;
     for (int y = 0; y < b->height; y++) {
-        uint8_t *columns[SAMPLES_MAX];
+        uint8_t *columns[SAMPLES_MAX] = {NULL};
         for (int k = 0; k < count; k++) {
             columns[k] = rows + (size_t)k * width;
             memcpy(columns[k], samples + (size_t)k * size + (size_t)y * width, width);
@@ -84,10 +86,10 @@ bool carry_backdrop_learn(carry_backdrop *b, carry_reel *reel, int first, int la
     const size_t size = (size_t)clip->width * (size_t)clip->height;
     const int count = last - first + 1 < SAMPLES_MAX ? last - first + 1 : SAMPLES_MAX;
     *b = (carry_backdrop){.width = clip->width, .height = clip->height};
-    uint8_t *samples = malloc((size_t)count * size);
+    uint8_t *samples = calloc((size_t)count, size);
     uint8_t *rows = malloc((size_t)count * (size_t)clip->width);
-    b->median = malloc(size);
-    b->soft = malloc(size);
+    b->median = calloc(size, 1);
+    b->soft = calloc(size, 1);
     bool good = samples != NULL && rows != NULL && b->median != NULL && b->soft != NULL;
     if (!good) sp_fail(error, SP_ERROR_MEMORY, "no memory to carry points; close other programs");
     good = good && take_samples(reel, first, last, count, samples, error);

@@ -90,8 +90,10 @@ static void span(work *w) {
     w->last = reach(w, w->job->to, 1);
 }
 
+static size_t frame_count(const work *w) { return (size_t)w->last - (size_t)w->first + 1; }
+
 static bool make_room(work *w, sp_error *error) {
-    const size_t count = (size_t)(w->last - w->first + 1);
+    const size_t count = frame_count(w);
     const size_t gaps = w->job->tap_count + 1;
     w->gaps = calloc(gaps, sizeof *w->gaps);
     w->forward = calloc(count + gaps, sizeof *w->forward);
@@ -284,7 +286,7 @@ static bool smooth(work *w, carry_smoothed *smoothed, sp_error *error) {
     const double side = fmax(w->clip->width, w->clip->height);
     const carry_wander wander = {log10(side * side * (w->job->swift ? WANDER_SWIFT : WANDER_BODY)),
                                  WANDER_SD};
-    return carry_smooth(w->evidence, (size_t)(w->last - w->first + 1), wander, smoothed, error);
+    return carry_smooth(w->evidence, frame_count(w), wander, smoothed, error);
 }
 
 static sp_carried carried_at(const work *w, int n) {
@@ -325,10 +327,9 @@ bool sp_carry_point(const sp_carry_clip *clip, const sp_carry_job *job, sp_carri
     span(&w);
     bool good = make_room(&w, error) && learn_backdrop(&w, error);
     if (good) gather_taps(&w);
-    good = good &&
-           (job->ball ? carry_ball(&w.walk, &w.backdrop, w.first, (size_t)(w.last - w.first + 1),
-                                   w.evidence, w.smoothed, error)
-                      : carry_body(&w, error));
+    good = good && (job->ball ? carry_ball(&w.walk, &w.backdrop, w.first, frame_count(&w),
+                                           w.evidence, w.smoothed, error)
+                              : carry_body(&w, error));
     for (int n = job->from; good && n <= job->to; n++) carried[n - job->from] = carried_at(&w, n);
     clear(&w);
     return good;

@@ -25,9 +25,10 @@
 /* Length of the expected way from the first tap to its k-th frame. */
 static double way_to(const carry_gap *gap, int from, int to) {
     double length = 0;
-    for (int i = from + 1; i <= to; i++)
-        length +=
-            sp_point_distance(gap->expected[gap->way * i].at, gap->expected[gap->way * (i - 1)].at);
+    for (int i = from + 1; i <= to; i++) {
+        const carry_smoothed *here = gap->expected + (ptrdiff_t)gap->way * i;
+        length += sp_point_distance(here->at, here[-gap->way].at);
+    }
     return length;
 }
 

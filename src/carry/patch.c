@@ -43,10 +43,10 @@ static void fill_row(const sp_carry_clip *clip, const uint8_t *luma, const carry
 
 static void halve(const carry_plane *from, carry_plane *to) {
     for (int y = 0; y < to->height; y++) {
-        const float *restrict one = from->values + (size_t)(2 * y) * (size_t)from->width;
+        const float *restrict one = from->values + 2 * (size_t)y * (size_t)from->width;
         const float *restrict two = one + from->width;
         float *restrict into = to->values + (size_t)y * (size_t)to->width;
-        for (int x = 0; x < to->width; x++)
+        for (size_t x = 0; x < (size_t)to->width; x++)
             into[x] = 0.25f * (one[2 * x] + one[2 * x + 1] + two[2 * x] + two[2 * x + 1]);
     }
 }

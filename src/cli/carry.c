@@ -57,7 +57,7 @@ static bool carry(carrying *c, sp_error *error) {
         sp_carry_task_new(c->opened.review, sp_clip_times(c->opened.clip), &c->options, error);
     if (task == NULL) return false;
     cli_how_far progress;
-    sp_carry_summary sum;
+    sp_carry_summary sum = {.worst = -1};
     cli_how_far_begin(&progress, "carrying");
     bool good = sp_carry_task_run(task, c->opened.clip, cli_how_far_tell, &progress, error);
     cli_how_far_end(&progress);

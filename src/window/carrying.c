@@ -154,7 +154,7 @@ static void say(window *w, const struct carry_run *r, const sp_carry_summary *su
 }
 
 static void take(window *w, struct carry_run *r) {
-    sp_carry_summary sum;
+    sp_carry_summary sum = {.worst = -1};
     sp_error error = r->error;
     w->session.edits = sp_review_edit_count(w->session.review);
     const bool good = r->good && sp_carry_task_apply(r->task, w->session.review, &sum, &error);
