@@ -19,7 +19,11 @@
 /* Frames before and after the span from which the backdrop is learned too. */
 #define BACKDROP_MARGIN_S 0.4
 /* A point that is not seen is given up when its deviation exceeds this share of the window. */
-#define GIVE_UP_RADII 3.0
+#define GIVE_UP_RADII 1.5
+/* It is seen when the picture leaves at most this part of the doubt that the taps alone leave, or
+ * when it is about as sure as a tap. */
+#define TOLD_LEAST 0.8
+#define SURE_TAPS 1.5
 /* Taps beyond those about the wanted frames that are taken too, within so many seconds. */
 #define MORE_TAPS 2
 #define MORE_S 0.3
@@ -289,13 +293,22 @@ static bool smooth(work *w, carry_smoothed *smoothed, sp_error *error) {
     return carry_smooth(w->evidence, frame_count(w), wander, smoothed, error);
 }
 
+static double sd_of(const carry_smoothed *s) { return sqrt(0.5 * (s->cov[0] + s->cov[2])); }
+
+/* A sighting that leaves the place as unsure as the taps alone do is none. */
+static bool is_seen(const work *w, int n) {
+    const carry_evidence *e = &w->evidence[n - w->first];
+    if (!e->first.there && !e->second.there) return false;
+    const double sd = sd_of(&w->smoothed[n - w->first]), tap = w->job->taps[0].sd_px;
+    return w->job->ball || sd < TOLD_LEAST * sd_of(&w->expected[n - w->first]) ||
+           sd < SURE_TAPS * tap;
+}
+
 static sp_carried carried_at(const work *w, int n) {
     const sp_carry_tap *tap = tap_on(w->job, n);
     if (tap != NULL) return (sp_carried){SP_CARRIED_TAPPED, tap->at, tap->sd_px};
     const carry_smoothed *s = &w->smoothed[n - w->first];
-    const carry_evidence *e = &w->evidence[n - w->first];
-    sp_carried c = {e->first.there || e->second.there ? SP_CARRIED_SEEN : SP_CARRIED_BRIDGED, s->at,
-                    sqrt(0.5 * (s->cov[0] + s->cov[2]))};
+    sp_carried c = {is_seen(w, n) ? SP_CARRIED_SEEN : SP_CARRIED_BRIDGED, s->at, sd_of(s)};
     const double size = fmax(w->clip->width, w->clip->height);
     if (!isfinite(c.sd_px) || c.sd_px > GIVE_UP_RADII * w->walk.radius || fabs(c.at.x) > 2 * size ||
         fabs(c.at.y) > 2 * size)

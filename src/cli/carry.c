@@ -78,6 +78,7 @@ static int run_carry(const cli_call *call) {
     carrying c = {.call = call, .options = {.from = -1, .to = -1}};
     const char *output = cli_value(call, "output");
     const bool good =
+        (output == NULL || cli_beside(call->operand, output, &error)) &&
         cli_open(call->operand, NULL, &c.opened, &error) && read_options(&c, &error) &&
         (cli_given(call, "off") ? take_off(&c, &error) : carry(&c, &error)) &&
         sp_review_write(c.opened.review, output != NULL ? output : call->operand, &error);

@@ -1,5 +1,4 @@
 /* `import`: points of other programs, into a new review. */
-#include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -8,35 +7,21 @@
 #include "base/file.h"
 #include "base/text.h"
 #include "cli/commands.h"
+#include "cli/opened.h"
 #include "serveplumb/marks_exchange.h"
 
 #define IMPORT_BYTES_MAX ((size_t)64 << 20)
 
-/* The folder of a path that need not be there itself. */
-static bool folder_of(const char *path, char real[PATH_MAX]) {
-    char folder[PATH_MAX];
-    if (!sp_text_copy(folder, sizeof folder, path)) return false;
-    char *slash = strrchr(folder, '/');
-    if (slash == NULL) return realpath(".", real) != NULL;
-    *(slash == folder ? slash + 1 : slash) = '\0';
-    return realpath(folder, real) != NULL;
-}
-
 /* The clip is named from the review's folder, and no tap of a coach is written over. */
 static bool check_output(const cli_call *call, sp_error *error) {
     const char *output = cli_value(call, "output");
-    char from[PATH_MAX], to[PATH_MAX];
     if (output == NULL)
         return sp_fail(error, SP_ERROR_ARGUMENT,
                        "say where the new review goes: -o serve-2.review.json");
     if (access(output, F_OK) == 0)
         return sp_fail(error, SP_ERROR_FILE,
                        "'%s' is there already and is kept; choose another name with -o", output);
-    if (!folder_of(call->operand, from) || !folder_of(output, to) || strcmp(from, to) != 0)
-        return sp_fail(error, SP_ERROR_ARGUMENT,
-                       "'-o %s': the new review must lie in the folder of '%s', where its clip is "
-                       "found",
-                       output, call->operand);
+    if (!cli_beside(call->operand, output, error)) return false;
     return (cli_given(call, "csv") != cli_given(call, "coco")) ||
            sp_fail(error, SP_ERROR_ARGUMENT, "name one file to read: --csv FILE or --coco FILE");
 }

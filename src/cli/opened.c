@@ -2,6 +2,10 @@
 
 #include <limits.h>
 #include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
 
 void cli_close(cli_opened *opened) {
     sp_readout_free(opened->readout);
@@ -29,4 +33,23 @@ sp_checks *cli_checks(sp_error *error) {
         sp_checks_new(sp_checks_own_path(own, sizeof own) ? own : NULL, &fault, error);
     if (fault.code != SP_ERROR_NONE) fprintf(stderr, "serveplumb: %s\n", fault.message);
     return checks;
+}
+
+/* The folder of a path that need not be there itself. */
+static bool folder_of(const char *path, char real[PATH_MAX]) {
+    char folder[PATH_MAX];
+    if (!sp_text_copy(folder, sizeof folder, path)) return false;
+    char *slash = strrchr(folder, '/');
+    if (slash == NULL) return realpath(".", real) != NULL;
+    *(slash == folder ? slash + 1 : slash) = '\0';
+    return realpath(folder, real) != NULL;
+}
+
+bool cli_beside(const char *review, const char *output, sp_error *error) {
+    char from[PATH_MAX], to[PATH_MAX];
+    return (folder_of(review, from) && folder_of(output, to) && strcmp(from, to) == 0) ||
+           sp_fail(error, SP_ERROR_ARGUMENT,
+                   "'-o %s': the new review must lie in the folder of '%s', where its clip is "
+                   "found",
+                   output, review);
 }

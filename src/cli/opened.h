@@ -16,6 +16,9 @@ bool cli_open(const char *path, const sp_clip_options *options, cli_opened *open
               sp_error *error);
 void cli_close(cli_opened *opened);
 
+/* A review that is written to `output` must lie beside `review`: the clip is named from there. */
+bool cli_beside(const char *review, const char *output, sp_error *error);
+
 /* The checks with the coach's own; a fault in the own file is told on the error stream. */
 sp_checks *cli_checks(sp_error *error);
 

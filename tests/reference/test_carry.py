@@ -220,6 +220,25 @@ class Carried(unittest.TestCase):
             self.assertIn("10 carried points taken off", off.stdout)
             self.assertEqual(sorted(marks_of(folder / "carried.review.json", "racquet_tip")), sorted(taps))
 
+    def test_wrong_calls_say_what_to_do_and_change_nothing(self):
+        demo = Demo("serve-side")
+        with beside(demo.clip) as folder, tempfile.TemporaryDirectory() as elsewhere:
+            path = folder / "carried.review.json"
+            write(path, demo.review, {246: {"racquet_tip": [204.0, 769.0]}}, TAP_SD)
+            before = path.read_bytes()
+            for words, told in ((["--point", "racquet_tip"], "tap it on another too"),
+                                (["--point", "left_toe"], "tap it on two frames first"),
+                                (["--point", "wing"], "is no point"),
+                                ([], "say what to carry"),
+                                (["--point", "racquet_tip", "--from", "3"], "go together"),
+                                (["--point", "racquet_tip", "-o", f"{elsewhere}/x.review.json"], "must lie in")):
+                with self.subTest(words=words):
+                    done = run("carry", path, *words)
+                    self.assertEqual(done.returncode, 2, done.stdout)
+                    self.assertIn(told, done.stderr)
+                    self.assertEqual(done.stderr.count("\n"), 1)
+            self.assertEqual(path.read_bytes(), before)
+
     def test_bridged_frames_are_wider_than_seen_ones(self):
         """The tip is hidden behind the head about frame 228, and in plain view after the drop."""
         demo = Demo("serve-side")
