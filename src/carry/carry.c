@@ -209,43 +209,30 @@ static bool follow_all(work *w, sp_error *error) {
 
 /* --- all of it together ---------------------------------------------------------------------- */
 
-/* The greatest length that was tapped stands for the true one where none is told. */
+/* The greatest length that was tapped, and some more since each may be turned away, stands for the
+ * true one where none is told. */
+#define LENGTH_MORE 1.1
 static double length_px(const sp_carry_job *job) {
-    double most = job->length_px;
-    for (size_t i = 0; i < job->tap_count && job->length_px <= 0; i++) {
+    if (job->length_px > 0) return job->length_px;
+    double most = 0;
+    for (size_t i = 0; i < job->tap_count; i++) {
         const sp_carry_partner *p = &job->partner[job->taps[i].frame];
         if (p->there) most = fmax(most, sp_point_distance(p->at, job->taps[i].at));
     }
-    return most;
+    return LENGTH_MORE * most;
 }
 
-/* By how much the length may be turned away from the picture's plane between two taps, radians:
- * as much as a forearm or racquet turns within a tenth of a second, less near a tap. */
-#define TURN_SD 0.35
-#define TURN_S 0.1
+/* A racquet bends and a forearm is not a line: by this part of the length. */
+#define LENGTH_GIVES 0.02
 
-/* How far the length is turned out of the picture at a tap, 0: seen whole. */
-static double turned_at(const sp_carry_job *job, const sp_carry_tap *tap, double length) {
-    const sp_carry_partner *p = &job->partner[tap->frame];
-    if (!p->there) return NAN;
-    return acos(fmin(1.0, sp_point_distance(p->at, tap->at) / length));
-}
-
-static void measure_length(const work *w, const sp_carry_tap *a, const sp_carry_tap *b, int n,
-                           double length, carry_evidence *e) {
-    const double *seconds = w->clip->seconds;
-    const double gap = seconds[b->frame] - seconds[a->frame];
-    const double share = (seconds[n] - seconds[a->frame]) / gap;
-    const double from = turned_at(w->job, a, length), to = turned_at(w->job, b, length);
+/* Turned out of the picture a length looks shorter, never longer than it is. */
+static void measure_length(const work *w, int n, double tap_sd, double length, carry_evidence *e) {
     const sp_carry_partner *p = &w->job->partner[n];
-    if (!p->there || isnan(from) || isnan(to)) return;
-    const double turned = from + share * (to - from);
-    const double turn_sd = TURN_SD * fmin(1.0, gap / TURN_S) * 4 * share * (1 - share);
-    const double bent = length * (sin(turned) * turn_sd + 0.5 * turn_sd * turn_sd);
+    if (!p->there) return;
     e->measured = true;
     e->partner = p->at;
-    e->length = length * cos(turned);
-    e->length_sd = hypot(hypot(p->sd_px, fmax(a->sd_px, b->sd_px)), bent);
+    e->length = length;
+    e->length_sd = hypot(hypot(p->sd_px, tap_sd), LENGTH_GIVES * length);
 }
 
 /* Times, taps, and lengths where nothing is seen; the first tap's error begins with it. */
@@ -271,7 +258,7 @@ static void gather_lengths(work *w) {
             const int n = gap->first->frame + k;
             carry_evidence *e = &w->evidence[n - w->first];
             if (!e->first.there && !e->second.there)
-                measure_length(w, gap->first, gap->second, n, length, e);
+                measure_length(w, n, gap->first->sd_px, length, e);
         }
     }
 }

@@ -123,7 +123,7 @@ static double take_place(state *s, const carry_place *place, int error, bool tap
 static void take_length(state *s, const carry_evidence *e) {
     const double x = s->x[0] - e->partner.x, y = s->x[AXIS] - e->partner.y, l = hypot(x, y);
     /* Too uncertain a place has no direction to measure along. */
-    if (l < 1.0 || s->p[0][0] + s->p[AXIS][AXIS] > l * l) return;
+    if (l <= e->length || s->p[0][0] + s->p[AXIS][AXIS] > l * l) return;
     const double h[N] = {[0] = x / l, [AXIS] = y / l};
     take(s, h, e->length - l, e->length_sd * e->length_sd);
 }

@@ -26,7 +26,7 @@ typedef struct {
     carry_place first, second;
     bool tap;      /* `second` is one: never doubted as a false sighting */
     bool broken;   /* the motion may break between the time before and this one */
-    bool measured; /* a length from `partner` */
+    bool measured; /* no farther than `length` from `partner` */
     sp_point partner;
     double length, length_sd;
     /* How the shared errors come from those of the time before: first = (begins ? second : first) +
