@@ -45,4 +45,18 @@ void sp_motion_travel(const sp_sample *samples, size_t count, double *lengths);
 bool sp_motion_speed_along(const sp_sample *samples, size_t count, int degree, double t0,
                            double *speed);
 
+/* How a point that strikes something moves as it meets it: its speed goes on growing by a share of
+ * itself each second, about as often more as less. */
+typedef struct {
+    double gain_per_s, gain_sd_per_s;
+} sp_strike;
+
+/* The same speed, and the highest up to then within the samples, for a point that strikes at t0, at
+ * or after the last of 4 or more samples. A cubic to the length travelled, with the strike's gain
+ * as one more observation beside the samples, each of which has the deviation `noise` (> 0):
+ * without it the end of a cubic is three times noisier, and the end of a parabola runs on as the
+ * speed grew before (least squares with a prior, derived). */
+bool sp_motion_speed_striking(const sp_sample *samples, size_t count, double t0, double noise,
+                              const sp_strike *strike, double *speed, double *highest);
+
 #endif

@@ -17,14 +17,24 @@ static size_t keep_numbers(double *values, size_t count) {
     return kept;
 }
 
+/* Where many draws lie at one end of what is possible (a share that cannot be above 1), the
+ * interval reaches from there: the shortest that holds 95 % (JCGM 101, 5.3.4). */
+static sp_interval ends_of(const double *sorted, size_t count) {
+    double low = gsl_stats_quantile_from_sorted_data(sorted, 1, count, 0.025);
+    double high = gsl_stats_quantile_from_sorted_data(sorted, 1, count, 0.975);
+    const bool floor = low == sorted[0], ceiling = high == sorted[count - 1];
+    if (floor && !ceiling) high = gsl_stats_quantile_from_sorted_data(sorted, 1, count, 0.95);
+    if (ceiling && !floor) low = gsl_stats_quantile_from_sorted_data(sorted, 1, count, 0.05);
+    return (sp_interval){NAN, low, high};
+}
+
 static sp_interval interval_of(double value, double *values, size_t draws) {
     const size_t kept = keep_numbers(values, draws);
     if (isnan(value) || (double)(draws - kept) > LOST_SHARE * (double)draws)
         return (sp_interval){NAN, NAN, NAN};
     gsl_sort(values, 1, kept);
-    const double low = gsl_stats_quantile_from_sorted_data(values, 1, kept, 0.025);
-    const double high = gsl_stats_quantile_from_sorted_data(values, 1, kept, 0.975);
-    return (sp_interval){value, fmin(low, value), fmax(high, value)};
+    const sp_interval ends = ends_of(values, kept);
+    return (sp_interval){value, fmin(ends.low, value), fmax(ends.high, value)};
 }
 
 /* Output i of draw d stands at [i * draws + d], so that each output can be sorted in place. */

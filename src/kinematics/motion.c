@@ -87,3 +87,36 @@ bool sp_motion_weights(const double *times_s, size_t count, int degree, double t
     sp_polynomial_weights(&polynomial, 1, weights);
     return true;
 }
+
+/* Speed so far before the end, for the size of the gain: of the last two steps. */
+static double late_speed(const sp_sample *samples, const double *lengths, size_t count) {
+    const size_t last = count - 1, from = last - 2;
+    return (lengths[last] - lengths[from]) / (samples[last].time_s - samples[from].time_s);
+}
+
+/* Of v + 2 b t + 3 c t^2 from `first` (below 0) to 0. */
+static double highest_of(const double c[SP_POLYNOMIAL_TERMS_MAX], double first) {
+    const double top = c[3] < 0 ? -c[2] / (3 * c[3]) : 0;
+    if (!(top > first && top < 0)) return c[1];
+    return fmax(c[1], c[1] + 2 * c[2] * top + 3 * c[3] * top * top);
+}
+
+bool sp_motion_speed_striking(const sp_sample *samples, size_t count, double t0, double noise,
+                              const sp_strike *strike, double *speed, double *highest) {
+    double lengths[SP_MOTION_SAMPLES_MAX + 1], times[SP_MOTION_SAMPLES_MAX];
+    if (count < 4 || count > SP_MOTION_SAMPLES_MAX || !times_increase(samples, count)) return false;
+    sp_motion_travel(samples, count, lengths);
+    for (size_t i = 0; i < count; i++) times[i] = samples[i].time_s - t0;
+    const double late = late_speed(samples, lengths, count);
+    const double weight = noise / (strike->gain_sd_per_s * late);
+    if (!(weight > 0) || !isfinite(weight)) return false;
+    sp_polynomial polynomial;
+    double c[SP_POLYNOMIAL_TERMS_MAX];
+    /* the acceleration is twice the coefficient of t^2 */
+    if (!sp_polynomial_prepare_believing(&polynomial, times, count, 3, 2, 2 * weight)) return false;
+    lengths[count] = weight * strike->gain_per_s * late;
+    sp_polynomial_solve(&polynomial, lengths, c, NULL);
+    *speed = c[1];
+    *highest = highest_of(c, times[0]);
+    return true;
+}

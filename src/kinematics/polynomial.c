@@ -40,22 +40,46 @@ static bool add_column(sp_polynomial *p, size_t column) {
     return true;
 }
 
+/* A row of zeros says nothing. */
+static void fill_rows(sp_polynomial *p, const double *times, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        double power = 1;
+        for (size_t k = 0; k < p->terms; k++) {
+            p->q[k][i] = power;
+            power *= times[i] / p->span;
+        }
+    }
+    for (size_t k = 0; k < p->terms; k++) p->q[k][count] = 0;
+}
+
+static bool make_columns(sp_polynomial *p) {
+    for (size_t k = 0; k < p->terms; k++)
+        if (!add_column(p, k)) return false;
+    return true;
+}
+
+static bool begin(sp_polynomial *p, const double *times, size_t count, int degree) {
+    assert(degree >= 0 && degree <= SP_POLYNOMIAL_DEGREE_MAX);
+    p->terms = (size_t)degree + 1;
+    if (count < p->terms || count > SP_POLYNOMIAL_SAMPLES_MAX) return false;
+    p->count = count;
+    p->span = greatest_size(times, count);
+    fill_rows(p, times, count);
+    return true;
+}
+
 bool sp_polynomial_prepare(sp_polynomial *polynomial, const double *times, size_t count,
                            int degree) {
-    assert(degree >= 0 && degree <= SP_POLYNOMIAL_DEGREE_MAX);
-    const size_t terms = (size_t)degree + 1;
-    if (count < terms || count > SP_POLYNOMIAL_SAMPLES_MAX) return false;
-    polynomial->count = count;
-    polynomial->terms = terms;
-    polynomial->span = greatest_size(times, count);
-    for (size_t k = 0; k < terms; k++) {
-        for (size_t i = 0; i < count; i++) {
-            const double t = times[i] / polynomial->span;
-            polynomial->q[k][i] = k == 0 ? 1 : k == 1 ? t : k == 2 ? t * t : t * t * t;
-        }
-        if (!add_column(polynomial, k)) return false;
-    }
-    return true;
+    return begin(polynomial, times, count, degree) && make_columns(polynomial);
+}
+
+bool sp_polynomial_prepare_believing(sp_polynomial *polynomial, const double *times, size_t count,
+                                     int degree, size_t term, double weight) {
+    if (!begin(polynomial, times, count, degree)) return false;
+    assert(term < polynomial->terms);
+    polynomial->q[term][count] = weight / pow(polynomial->span, (double)term);
+    polynomial->count = count + 1;
+    return make_columns(polynomial);
 }
 
 /* R x = y from below; y is replaced. */
@@ -69,7 +93,7 @@ static void solve_triangle(const sp_polynomial *p, double *y) {
 /* Each column's share is taken off before the next is looked at, which keeps what is left small. */
 void sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,
                          double coefficients[SP_POLYNOMIAL_TERMS_MAX], double *residual_ss) {
-    double left[SP_POLYNOMIAL_SAMPLES_MAX];
+    double left[SP_POLYNOMIAL_ROWS_MAX];
     const size_t count = polynomial->count;
     for (size_t i = 0; i < count; i++) left[i] = values[i];
     for (size_t k = 0; k < SP_POLYNOMIAL_TERMS_MAX; k++) coefficients[k] = 0;

@@ -11,18 +11,23 @@
 #define SP_POLYNOMIAL_DEGREE_MAX 3
 #define SP_POLYNOMIAL_TERMS_MAX (SP_POLYNOMIAL_DEGREE_MAX + 1)
 #define SP_POLYNOMIAL_SAMPLES_MAX 128
+#define SP_POLYNOMIAL_ROWS_MAX (SP_POLYNOMIAL_SAMPLES_MAX + 1)
 
 typedef struct {
-    size_t count, terms;
-    double span; /* times are divided by it, so that the columns are of one size */
-    double q[SP_POLYNOMIAL_TERMS_MAX][SP_POLYNOMIAL_SAMPLES_MAX]; /* columns of length 1 */
-    double r[SP_POLYNOMIAL_TERMS_MAX][SP_POLYNOMIAL_TERMS_MAX];   /* upper triangle */
+    size_t count, terms; /* rows */
+    double span;         /* times are divided by it, so that the columns are of one size */
+    double q[SP_POLYNOMIAL_TERMS_MAX][SP_POLYNOMIAL_ROWS_MAX];  /* columns of length 1 */
+    double r[SP_POLYNOMIAL_TERMS_MAX][SP_POLYNOMIAL_TERMS_MAX]; /* upper triangle */
 } sp_polynomial;
 
 /* `degree` 0..SP_POLYNOMIAL_DEGREE_MAX at `count` times, degree + 1 at least. False when there are
  * too few or too many, or too few different ones. */
 bool sp_polynomial_prepare(sp_polynomial *polynomial, const double *times, size_t count,
                            int degree);
+/* The same with one more equation, for what is known beforehand: weight times coefficient `term`.
+ * Its value comes last in `values`, and its weight last of the weights. */
+bool sp_polynomial_prepare_believing(sp_polynomial *polynomial, const double *times, size_t count,
+                                     int degree, size_t term, double weight);
 /* The terms' coefficients for `values` at those times. `residual_ss` (may be NULL) gets the sum of
  * squares of what is left. */
 void sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,

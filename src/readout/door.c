@@ -19,6 +19,24 @@ static bool is_mirrored(const sp_review *review, sp_view view, sp_hand hand) {
     return hand == SP_HAND_LEFT;
 }
 
+/* What tells a moment, the first that is marked: the ball that leaves the hand or is met, the
+ * racquet's lowest point, the arm at its trophy. */
+static double row_of(const sp_door *door, sp_known_moment moment) {
+    static const sp_point_name tell[SP_AT_COUNT][3] = {
+        {SP_POINT_BALL, SP_POINT_LEFT_HAND, SP_POINT_LEFT_WRIST},
+        {SP_POINT_RIGHT_ELBOW, SP_POINT_RIGHT_SHOULDER, SP_POINT_RIGHT_HAND},
+        {SP_POINT_RACQUET_TIP, SP_POINT_RIGHT_HAND, SP_POINT_RIGHT_WRIST},
+        {SP_POINT_BALL, SP_POINT_RACQUET_TIP, SP_POINT_RIGHT_HAND},
+        {SP_POINT_BALL, SP_POINT_BALL, SP_POINT_BALL}};
+    for (int i = 0; i < 3 && door->moments[moment] >= 0; i++) {
+        sp_mark mark;
+        if (sp_review_mark(door->review, door->moments[moment],
+                           sp_point_for_hand(tell[moment][i], door->hand), &mark))
+            return mark.at.y / door->clip->height;
+    }
+    return 0.5;
+}
+
 void sp_door_open(sp_door *door, const sp_review *review, sp_frame_times times) {
     *door = (sp_door){.review = review, .clip = sp_review_get_clip(review), .times = times};
     door->view = sp_review_get_view(review);
@@ -26,6 +44,8 @@ void sp_door_open(sp_door *door, const sp_review *review, sp_frame_times times) 
     door->mirrored = is_mirrored(review, door->view, door->hand);
     for (int i = 0; i < SP_AT_COUNT; i++)
         door->moments[i] = sp_review_moment_frame(review, sp_known_moments[i]);
+    for (int i = 0; i < SP_AT_COUNT; i++) door->moment_rows[i] = row_of(door, (sp_known_moment)i);
+    door->ball_met = -1;
 }
 
 void sp_door_close(sp_door *door) {
@@ -60,14 +80,18 @@ int sp_door_slot(sp_door *door, int frame, sp_point_name name) {
     if (!make_room(door)) return 0;
     sp_mark mark = {.sd_px = 0};
     sp_review_mark(door->review, frame, sp_point_for_hand(name, door->hand), &mark);
-    const double row_s = mark.at.y / door->clip->height * door->clip->row_time_s;
     door->slots[door->slot_count] = (sp_slot){.frame = frame,
                                               .name = name,
                                               .at = sp_door_mirror(door, mark.at),
                                               .sd_px = mark.sd_px,
                                               .carried = mark.by == SP_BY_CARRY,
-                                              .time_s = sp_door_time(door, frame) + row_s};
+                                              .frame_s = sp_door_time(door, frame),
+                                              .row = mark.at.y / door->clip->height};
     return (int)door->slot_count++;
+}
+
+double sp_door_slot_time(const sp_door *door, const sp_slot *slot) {
+    return slot->frame_s + slot->row * door->clip->row_time_s;
 }
 
 double sp_door_time(const sp_door *door, double frame) {

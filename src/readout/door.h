@@ -14,8 +14,9 @@ typedef struct {
     sp_point_name name; /* right-handed */
     sp_point at;        /* upright pixels, mirrored at the door */
     double sd_px;
-    bool carried;  /* not tapped */
-    double time_s; /* real time, with the row's share of a rolling shutter */
+    bool carried;   /* not tapped */
+    double frame_s; /* real time of its frame's first row */
+    double row;     /* from 0, the first, to 1, the last */
 } sp_slot;
 
 struct sp_door {
@@ -26,8 +27,11 @@ struct sp_door {
     sp_hand hand;
     bool mirrored;
     int moments[SP_AT_COUNT]; /* frames; -1 where not named */
-    bool scaled;              /* the review's scale in use is good: sp_scales_evaluate */
-    bool on_court;            /* and it is by the court */
+    /* The row, 0 the first to 1 the last, of what tells the moment; the middle when not marked. */
+    double moment_rows[SP_AT_COUNT];
+    int ball_met;  /* the ball's slot on the contact frame; -1: none */
+    bool scaled;   /* the review's scale in use is good: sp_scales_evaluate */
+    bool on_court; /* and it is by the court */
     sp_slot *slots;
     size_t slot_count, slot_room;
     bool out_of_memory;
@@ -40,6 +44,8 @@ bool sp_door_marked(const sp_door *door, int frame, sp_point_name name);
 /* Index of the mark's slot; it must be marked. */
 int sp_door_slot(sp_door *door, int frame, sp_point_name name);
 sp_point sp_door_mirror(const sp_door *door, sp_point at);
+/* When its row was read, by the review's row time. */
+double sp_door_slot_time(const sp_door *door, const sp_slot *slot);
 /* Real time of a frame; half a frame before the first and after the last are had by the nearest
  * step. `frame` may be a half. */
 double sp_door_time(const sp_door *door, double frame);

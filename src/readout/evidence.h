@@ -10,12 +10,9 @@
 #include "serveplumb/motion.h"
 #include "serveplumb/point.h"
 
-#define SP_WINDOW_MAX 7
-
-/* A fit to the samples first..first+count of a path, by its weights (motion.h). */
+/* The samples first..first+count of a path, looked at when sample `middle` was. */
 typedef struct {
-    size_t first, count;
-    double weights[SP_WINDOW_MAX];
+    size_t first, count, middle;
 } sp_window;
 
 typedef struct {
@@ -23,6 +20,7 @@ typedef struct {
     sp_point ground;       /* where the front foot stood */
     const sp_sample *path; /* a followed point in order of time */
     size_t path_count;
+    double path_noise;       /* deviation of a coordinate of it, as a coach taps */
     const sp_window *window; /* where the path is at its fastest */
     double from_s, to_s;     /* the two ends of a span; of a path: `to_s` is when the ball is met */
     double flight_m,
@@ -55,18 +53,26 @@ sp_evaluate sp_find_ahead_of_ground;     /* point */
 
 /* movements.c */
 sp_evaluate sp_find_span;
-sp_evaluate sp_find_travel;           /* greatest distance between two places of the path */
-sp_evaluate sp_find_toss_rise;        /* from the path's first sample to its apex */
-sp_evaluate sp_find_toss_drop;        /* from the apex to the path's last sample */
-sp_evaluate sp_find_toss_landing;     /* ahead of the ground's point, were it let fall to it */
-sp_evaluate sp_find_speed_at_contact; /* one-sided, along the path, at to_s */
-sp_evaluate sp_find_tip_speed;        /* in the window, along the path */
-sp_evaluate sp_find_speed;            /* in the window */
-sp_evaluate sp_find_last_two_speed;   /* mean between the last two samples */
-sp_evaluate sp_find_speed_off;        /* at to_s, before drag took its share */
-sp_evaluate sp_find_flight_speed;     /* launch speed by the flight from from_s to to_s */
+sp_evaluate sp_find_travel;             /* greatest distance between two places of the path */
+sp_evaluate sp_find_toss_rise;          /* from the path's first sample to its apex */
+sp_evaluate sp_find_toss_drop;          /* from the apex to the path's last sample */
+sp_evaluate sp_find_toss_landing;       /* ahead of the ground's point, were it let fall to it */
+sp_evaluate sp_find_speed_at_contact;   /* one-sided, along the path, at to_s */
+sp_evaluate sp_find_highest_to_contact; /* by the same fit */
+sp_evaluate sp_find_hand_to_contact;
+sp_evaluate sp_find_tip_speed;      /* in the window, along the path */
+sp_evaluate sp_find_speed;          /* in the window */
+sp_evaluate sp_find_last_two_speed; /* mean between the last two samples */
+sp_evaluate sp_find_speed_off;      /* at to_s, before drag took its share */
+sp_evaluate sp_find_flight_speed;   /* launch speed by the flight from from_s to to_s */
+
+/* The head is followed from so long before the touch to so long after it (design). */
+#define SP_HEAD_BEFORE_S 0.100
+#define SP_HEAD_AFTER_S 0.050
 
 /* How many frames a one-sided fit at contact takes at this rate. */
 size_t sp_contact_frames(double rate);
+/* And a fit about the elbow's highest speed. */
+size_t sp_elbow_frames(double rate);
 
 #endif

@@ -3,17 +3,26 @@
 #include <math.h>
 
 /* Where the camera stands when nothing tells, see scale.h. */
-static const double CAMERA_BESIDE_M = 10, CAMERA_ALONG_M = 6;
+static const double CAMERA_BESIDE_M = 9, CAMERA_ALONG_M = 6, CAMERA_BEFORE_M = 10;
 
-/* A phone looks up or down by some degrees, the focal length of its lens being 1.5 heights of the
- * picture. Assumed. */
-static const double PITCH_SD = 4 / 57.29577951308232, FOCAL_HEIGHTS = 1.5;
+/* A phone is held between hip and raised hand and aimed at the player's middle: so far above or
+ * below that it is, with its standard deviation; and square to the plane within some degrees, by
+ * eye. The focal length of its lens is 1.6 shorter sides of the picture, which also tells how far
+ * off it stands where there is a scale. Assumed. */
+static const double HEIGHT_OFF_M = 0.2, HEIGHT_OFF_SD_M = 0.45;
+static const double YAW_SD = 8 / 57.29577951308232, FOCAL_SIDES = 1.6;
 
-/* And how far from there it may stand, as a share: from 6 m to 15 m beside, half of that along. */
-static const double CAMERA_SD = 0.25;
+/* And how far that may be off, as a share. */
+static const double CAMERA_SD = 0.2;
 
 static double usual_distance(const sp_door *door) {
-    return door->view == SP_VIEW_SIDE ? CAMERA_BESIDE_M : CAMERA_ALONG_M;
+    switch (door->view) {
+    case SP_VIEW_SIDE: return CAMERA_BESIDE_M;
+    case SP_VIEW_FRONT: return CAMERA_BEFORE_M;
+    case SP_VIEW_BACK:
+    case SP_VIEW_OBLIQUE: break;
+    }
+    return CAMERA_ALONG_M;
 }
 
 sp_point sp_map_shaken(sp_point at, double sd_px, sp_random *random) {
@@ -39,7 +48,7 @@ static double draw_factor(const sp_found_scale *used, sp_random *random) {
 
 /* Of a plane that stands upright before a camera which looks down by p, what is seen y above the
  * picture's middle is larger by 1 + y tan p / focal length (pinhole projection). */
-static sp_point turned(const sp_map *map, sp_point at) {
+static sp_point levelled(const sp_map *map, sp_point at) {
     const sp_point way = sp_point_subtract(at, map->middle);
     const double up_px = sp_point_dot(way, map->up);
     const double factor = map->m_per_px / (1 + map->pitch_per_px * up_px);
@@ -53,20 +62,45 @@ static double factor_height(const sp_map *map, const sp_found_scale *used) {
     return sp_point_dot(sp_point_subtract(at, map->middle), map->up);
 }
 
+/* A plane that is turned by `yaw` from being square to the camera: with x and y as if it were
+ * square, x / (cos yaw (1 - x tan yaw / away)) and y / (1 - x tan yaw / away) in it (pinhole
+ * projection). The line along the plane from a to b keeps its length. */
+static void turn_by(sp_map *map, double yaw, double reach, const sp_found_scale *used) {
+    map->yaw_cos = cos(yaw);
+    map->yaw_per_m = tan(yaw) / reach;
+    map->turned = 1;
+    if (used == NULL || used->entry->method != SP_SCALE_LINE) return;
+    const double a = levelled(map, used->line.a).x, b = levelled(map, used->line.b).x;
+    map->turned = map->yaw_cos * (1 - map->yaw_per_m * a) * (1 - map->yaw_per_m * b);
+}
+
+sp_point sp_map_turned(const sp_map *map, sp_point flat) {
+    if (map->by_court || map->yaw_per_m == 0) return flat;
+    const double factor = map->turned / (1 - map->yaw_per_m * flat.x);
+    return (sp_point){factor * flat.x / map->yaw_cos, factor * flat.y};
+}
+
 static sp_map draw_by_factor(const sp_door *door, const sp_found_scale *used, sp_plumb plumb,
                              sp_random *random) {
     const sp_review_clip *clip = door->clip;
     sp_map map = {.m_per_px = draw_factor(used, random),
                   .middle = {clip->width / 2.0, clip->height / 2.0},
-                  .away_m = usual_distance(door) * exp(CAMERA_SD * sp_random_normal(random))};
+                  .away_m = usual_distance(door)};
+    const double focal_px =
+        FOCAL_SIDES * fmin(clip->width, clip->height) * exp(CAMERA_SD * sp_random_normal(random));
+    if (used != NULL) map.away_m = map.m_per_px * focal_px;
     const double tilt = plumb.angle_deg + plumb.sd_deg * sp_random_normal(random);
     map.right = sp_plumb_right(tilt);
     map.up = sp_plumb_up(tilt);
-    const double pitch = PITCH_SD * sp_random_normal(random);
-    const double focal_px = FOCAL_HEIGHTS * clip->height;
+    const double off_m = HEIGHT_OFF_M + HEIGHT_OFF_SD_M * sp_random_normal(random);
+    const double pitch = random == NULL ? 0 : atan(off_m / map.away_m);
     map.pitch_per_px = pitch / focal_px;
     map.m_per_px *= 1 + map.pitch_per_px * factor_height(&map, used);
-    map.eye = (sp_point){0, map.m_per_px * focal_px * pitch};
+    const double yaw = YAW_SD * sp_random_normal(random);
+    /* to the plane, by the lens: in pixels where there is no scale */
+    const double reach = map.m_per_px * focal_px;
+    turn_by(&map, yaw, reach, used);
+    map.eye = (sp_point){-reach * tan(yaw), reach * tan(pitch)};
     return map;
 }
 
@@ -105,7 +139,7 @@ sp_map sp_map_draw(const sp_door *door, const sp_scales *scales, sp_plumb plumb,
 
 /* --- points ---------------------------------------------------------------------------------- */
 sp_point sp_map_flat(const sp_map *map, const sp_door *door, sp_point at) {
-    if (!map->by_court) return turned(map, at);
+    if (!map->by_court) return levelled(map, at);
     sp_point flat;
     if (map->lost ||
         !sp_plane_from_picture(&map->plane, sp_door_mirror(door, at), &flat, NULL, NULL))

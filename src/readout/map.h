@@ -12,6 +12,9 @@ typedef struct {
     sp_point right, up;
     sp_point middle;     /* of the picture, px: the factor's map counts from there */
     double pitch_per_px; /* how a camera that looks up or down draws what lies higher or lower */
+    /* How one that is not square to the plane draws what lies to its right: the plane turned by it,
+     * larger or smaller by `turned`, as if the scale's line lay where it does. */
+    double yaw_per_m, yaw_cos, turned;
     /* by a camera */
     sp_plane plane;
     /* Where the camera stands before the plane, in plane coordinates, and how far: of a factor's
@@ -29,6 +32,9 @@ sp_map sp_map_draw(const sp_door *door, const sp_scales *scales, sp_plumb plumb,
 sp_point sp_map_shaken(sp_point at, double sd_px, sp_random *random);
 /* A point of the picture (mirrored at the door) in the plane; NAN where it is not seen. */
 sp_point sp_map_flat(const sp_map *map, const sp_door *door, sp_point at);
+/* From the picture as a level camera sees it to the plane itself, to which that camera need not be
+ * square; by the court there is nothing left to turn. */
+sp_point sp_map_turned(const sp_map *map, sp_point flat);
 /* The same for what lies `off_m` nearer to the camera than the plane. */
 sp_point sp_map_nearer(const sp_map *map, sp_point flat, double off_m);
 /* Of what stands on the ground, where the map knows the ground; else as it is. */

@@ -7,6 +7,8 @@
 
 /* Where the head's fitted path is looked at: its ends and six places between. */
 #define PLACES 8
+/* From so many on its path is a cubic: the head slows down as the shoulders turn under it. */
+#define CUBIC_FRAMES_MIN 6
 
 /* The slowest serve that a child plays, and more than the fastest ever measured (m/s). */
 static const double SERVE_SLOWEST = 7, SERVE_FASTEST = 90;
@@ -19,8 +21,8 @@ typedef struct {
     double start_s, length_s;
 } whole_fit;
 
-/* A quadratic through the path; its times count from the first sample. */
-static bool fit_whole(const sp_evidence *e, whole_fit *fit) {
+/* Through the path; its times count from the first sample. */
+static bool fit_whole(const sp_evidence *e, int degree, whole_fit *fit) {
     double times[SP_POLYNOMIAL_SAMPLES_MAX], x[SP_POLYNOMIAL_SAMPLES_MAX],
         y[SP_POLYNOMIAL_SAMPLES_MAX];
     if (e->path_count == 0 || e->path_count > SP_POLYNOMIAL_SAMPLES_MAX) return false;
@@ -32,21 +34,22 @@ static bool fit_whole(const sp_evidence *e, whole_fit *fit) {
         y[i] = e->path[i].at.y;
     }
     sp_polynomial polynomial;
-    if (!sp_polynomial_prepare(&polynomial, times, e->path_count, 2)) return false;
+    if (!sp_polynomial_prepare(&polynomial, times, e->path_count, degree)) return false;
     sp_polynomial_solve(&polynomial, x, fit->x, NULL);
     sp_polynomial_solve(&polynomial, y, fit->y, NULL);
     return true;
 }
 
-/* Of the fitted path, not of the taps: the farthest two of many taps are far apart by tapping
- * error alone. */
+/* Of the fitted path, not of the taps: the farthest two of many taps are far apart by tapping error
+ * alone. Over the whole span: at 30 frames/s the frames in it are up to a fifth shorter. */
 double sp_find_travel(const sp_evidence *e) {
     whole_fit fit;
-    if (!fit_whole(e, &fit)) return NAN;
+    if (!fit_whole(e, e->path_count < CUBIC_FRAMES_MIN ? 2 : 3, &fit)) return NAN;
     sp_point places[PLACES];
     double travel = 0;
+    const double first_s = e->to_s - SP_HEAD_BEFORE_S - fit.start_s;
     for (int i = 0; i < PLACES; i++) {
-        const double t = fit.length_s * i / (PLACES - 1);
+        const double t = first_s + (SP_HEAD_BEFORE_S + SP_HEAD_AFTER_S) * i / (PLACES - 1);
         places[i] = (sp_point){sp_polynomial_at(fit.x, t), sp_polynomial_at(fit.y, t)};
         for (int j = 0; j < i; j++) travel = fmax(travel, sp_point_distance(places[i], places[j]));
     }
@@ -57,7 +60,7 @@ double sp_find_travel(const sp_evidence *e) {
  * path: else the ball was not seen to rise and fall. */
 static double apex_above(const sp_evidence *e, double time_s) {
     whole_fit fit;
-    if (!fit_whole(e, &fit) || !(fit.y[2] < 0)) return NAN;
+    if (!fit_whole(e, 2, &fit) || !(fit.y[2] < 0)) return NAN;
     const double apex_s = -fit.y[1] / (2 * fit.y[2]);
     if (!(apex_s > 0 && apex_s < fit.length_s)) return NAN;
     return sp_polynomial_at(fit.y, apex_s) - sp_polynomial_at(fit.y, time_s - fit.start_s);
@@ -86,11 +89,14 @@ static bool fit_along_ground(const sp_evidence *e, double along[SP_POLYNOMIAL_TE
 double sp_find_toss_landing(const sp_evidence *e) {
     whole_fit fit;
     double along[SP_POLYNOMIAL_TERMS_MAX];
-    if (!fit_whole(e, &fit) || !(fit.y[2] < 0) || !fit_along_ground(e, along)) return NAN;
+    if (!fit_whole(e, 2, &fit) || !(fit.y[2] < 0) || !fit_along_ground(e, along)) return NAN;
     const double apex_s = -fit.y[1] / (2 * fit.y[2]);
     const double fall = sp_polynomial_at(fit.y, apex_s) - e->ground.y;
     if (!(fall > 0)) return NAN;
-    return sp_polynomial_at(along, apex_s + sqrt(fall / -fit.y[2])) - e->ground.x;
+    /* Drag takes its share of the way ahead while it falls, with half its last speed on average. */
+    const double fall_s = sqrt(fall / -fit.y[2]), mean = fall / fall_s;
+    const double dragged = along[1] * e->drag_per_m * mean * fall_s * fall_s / 2;
+    return sp_polynomial_at(along, apex_s + fall_s) - dragged - e->ground.x;
 }
 
 /* --- speeds up to contact -------------------------------------------------------------------- */
@@ -98,39 +104,60 @@ double sp_find_toss_landing(const sp_evidence *e) {
 /* Both spans are near 30 ms, over which a racquet's speed is close to a straight line in time. */
 size_t sp_contact_frames(double rate) { return rate >= 200 ? 7 : 5; }
 
-/* Share of the time from the last frame to the touch over which the speed is taken to go on
- * growing: some swings gain up to the touch, others are spent by then, and the line through the
- * frames before reads them too high (three swings: readout_coverage_test.c). */
-static const double GAINS_ON = 0.3;
+/* The elbow's speed changes little in 45 ms. */
+size_t sp_elbow_frames(double rate) { return rate >= 200 ? 11 : 7; }
 
-/* The model error, as a standard deviation, is so many times what one frame fewer changes. Half of
- * that is the usual estimate of truncation; more also holds swings that stop gaining before contact
- * (coverage of three swings: readout_coverage_test.c; of many players: make truth). */
-static const double MODEL_SHARE = 1.4;
+/* A racquet is at its fastest within 5 ms after it meets the ball (seven men of a college team;
+ * reference: serve kinematics, S12), and its speed bends down by some 400 /s^2 of itself before
+ * (by simulated swings): it still gains from 0 to 2 a second of itself. Students differ more. */
+static const sp_strike OF_TIP = {1.5, 7};
+/* The hand is past its fastest by then: its speed goes over into the racquet (the same swings). */
+static const sp_strike OF_HAND = {-3, 8};
+
+static bool strike(const sp_evidence *e, const sp_strike *of, double *speed, double *highest) {
+    const sp_strike drawn = {of->gain_per_s + of->gain_sd_per_s * e->model, of->gain_sd_per_s};
+    return sp_motion_speed_striking(e->path, e->path_count, e->to_s, e->path_noise, &drawn, speed,
+                                    highest);
+}
 
 double sp_find_speed_at_contact(const sp_evidence *e) {
-    double all, fewer;
-    const double last_s = e->path[e->path_count - 1].time_s;
-    const double at_s = last_s + GAINS_ON * (e->to_s - last_s);
-    if (!sp_motion_speed_along(e->path, e->path_count, 2, at_s, &all) ||
-        !sp_motion_speed_along(e->path + 1, e->path_count - 1, 2, at_s, &fewer))
-        return NAN;
-    return fmax(0, all + MODEL_SHARE * e->model * (fewer - all));
+    double speed, highest;
+    return strike(e, &OF_TIP, &speed, &highest) ? fmax(0, speed) : NAN;
+}
+
+double sp_find_highest_to_contact(const sp_evidence *e) {
+    double speed, highest;
+    return strike(e, &OF_TIP, &speed, &highest) ? fmax(0, highest) : NAN;
+}
+
+double sp_find_hand_to_contact(const sp_evidence *e) {
+    double speed, highest;
+    return strike(e, &OF_HAND, &speed, &highest) ? fmax(0, highest) : NAN;
 }
 
 double sp_find_tip_speed(const sp_evidence *e) {
-    double lengths[SP_WINDOW_MAX], speed = 0;
-    sp_motion_travel(e->path + e->window->first, e->window->count, lengths);
-    for (size_t k = 0; k < e->window->count; k++) speed += e->window->weights[k] * lengths[k];
+    double speed;
+    const sp_window *w = e->window;
+    if (!sp_motion_speed_along(e->path + w->first, w->count, 2, e->path[w->middle].time_s, &speed))
+        return NAN;
     return fmax(0, speed);
 }
 
+static double speed_within(const sp_evidence *e, size_t less) {
+    sp_motion motion;
+    const sp_window *w = e->window;
+    if (!sp_motion_fit(e->path + w->first + less, w->count - 2 * less, 2, e->path[w->middle].time_s,
+                       &motion))
+        return NAN;
+    return sp_point_length(motion.velocity);
+}
+
+/* A parabola over the window may miss how the speed bends: the model is off by what one frame less
+ * at both ends changes. */
 double sp_find_speed(const sp_evidence *e) {
-    sp_point velocity = {0, 0};
-    for (size_t k = 0; k < e->window->count; k++)
-        velocity = sp_point_add(
-            velocity, sp_point_times(e->path[e->window->first + k].at, e->window->weights[k]));
-    return sp_point_length(velocity);
+    const double speed = speed_within(e, 0);
+    if (e->model == 0 || e->window->count < 5) return speed;
+    return fmax(0, speed + e->model * (speed_within(e, 1) - speed));
 }
 
 double sp_find_last_two_speed(const sp_evidence *e) {

@@ -8,8 +8,6 @@
 static const double RATE_MIN = 99.5;
 /* One frame fewer than four still determines a quadratic. */
 enum { CONTACT_FRAMES_MIN = 4, SEARCH_FRAMES_MIN = 5, SEARCH_FRAMES_MAX = 64 };
-/* design: from 100 ms before contact to 50 ms after. */
-static const double HEAD_BEFORE_S = 0.100, HEAD_AFTER_S = 0.050;
 enum { HEAD_FRAMES_MIN = 4 };
 enum { TOSS_FRAMES_MIN = 4 };
 /* The ball stays on the strings for about 5 ms (from memory). */
@@ -83,8 +81,8 @@ bool sp_prepare_head(sp_door *door, sp_plan *plan, sp_measure *measure) {
                                           SP_POINT_RIGHT_EYE, SP_POINT_LEFT_EYE};
     measure->frame = door->moments[SP_AT_CONTACT];
     if (measure->frame < 0) return sp_note_moment_missing(measure, measure->kind->moment);
-    const int first = frame_at(door, measure->frame, -1, HEAD_BEFORE_S);
-    const int last = frame_at(door, measure->frame, 1, HEAD_AFTER_S);
+    const int first = frame_at(door, measure->frame, -1, SP_HEAD_BEFORE_S);
+    const int last = frame_at(door, measure->frame, 1, SP_HEAD_AFTER_S);
     const int span = last - first + 1;
     const size_t least = span < HEAD_FRAMES_MIN ? (size_t)span : HEAD_FRAMES_MIN;
     for (size_t i = 0; i < sizeof spots / sizeof spots[0] && least >= 3; i++) {
@@ -199,28 +197,20 @@ bool sp_prepare_contact(sp_door *door, sp_plan *plan, sp_measure *measure) {
     return true;
 }
 
-/* Centred on a sample of the path; false where the fit is not to be had. */
-static bool centre_window(const sp_door *door, const sp_plan *plan, size_t middle, size_t width,
-                          sp_window *window) {
-    *window = (sp_window){.first = middle - width / 2, .count = width};
-    double times[SP_WINDOW_MAX];
-    for (size_t k = 0; k < width; k++) times[k] = door->slots[plan->path[window->first + k]].time_s;
-    return sp_motion_weights(times, width, 2, door->slots[plan->path[middle]].time_s,
-                             window->weights);
-}
-
 /* What the plan gives at the taps themselves, in pixels. */
 static double at_best(const sp_door *door, const sp_plan *plan, const sp_window *window) {
     sp_sample path[SP_PATH_MAX];
     for (size_t i = 0; i < plan->path_count; i++) {
         const sp_slot *slot = &door->slots[plan->path[i]];
-        path[i] = (sp_sample){slot->time_s, slot->at};
+        path[i] = (sp_sample){sp_door_slot_time(door, slot), slot->at};
     }
     const sp_slot *last = &door->slots[plan->path[plan->path_count - 1]];
-    const double touch_s =
-        last->time_s + (sp_door_time(door, last->frame + 0.5) - sp_door_time(door, last->frame));
-    const sp_evidence evidence = {
-        .path = path, .path_count = plan->path_count, .window = window, .to_s = touch_s};
+    const double half_s = sp_door_time(door, last->frame + 0.5) - sp_door_time(door, last->frame);
+    const sp_evidence evidence = {.path = path,
+                                  .path_count = plan->path_count,
+                                  .path_noise = last->sd_px,
+                                  .window = window,
+                                  .to_s = sp_door_slot_time(door, last) + half_s};
     return plan->evaluate(&evidence);
 }
 
@@ -230,9 +220,9 @@ static double at_best(const sp_door *door, const sp_plan *plan, const sp_window 
 static double choose_window(const sp_door *door, sp_plan *plan, size_t width) {
     double highest = -1;
     for (size_t i = width / 2; i + (width - width / 2) <= plan->path_count; i++) {
-        sp_window window;
-        if (!centre_window(door, plan, i, width, &window)) return -1;
+        const sp_window window = {.first = i - width / 2, .count = width, .middle = i};
         const double speed = at_best(door, plan, &window);
+        if (isnan(speed)) return -1;
         if (!(speed > highest)) continue;
         highest = speed;
         plan->window = window;
@@ -240,11 +230,12 @@ static double choose_window(const sp_door *door, sp_plan *plan, size_t width) {
     return highest;
 }
 
-/* The tip may be at its fastest as it meets the ball. */
+/* Tip and hand may be at their fastest as the ball is met. */
 static void choose_contact(sp_door *door, sp_point_name name, int frames, double highest,
                            sp_plan *plan) {
     sp_plan at_contact = *plan;
-    at_contact.evaluate = sp_find_speed_at_contact;
+    at_contact.evaluate =
+        name == SP_POINT_RACQUET_TIP ? sp_find_highest_to_contact : sp_find_hand_to_contact;
     take_run(door, name, frames, &at_contact);
     if (at_best(door, &at_contact, NULL) > highest) *plan = at_contact;
 }
@@ -256,7 +247,9 @@ bool sp_prepare_up_to_contact(sp_door *door, sp_plan *plan, sp_measure *measure)
     const double rate = sp_door_rate(door, measure->frame);
     if (rate < RATE_MIN) return take_floor(door, name, run, plan, measure);
     if (run < SEARCH_FRAMES_MIN) return run_is_short(door, measure, name, run, SEARCH_FRAMES_MIN);
-    const int most = (int)sp_contact_frames(rate), width = run < most ? run : most;
+    const bool elbow = name == SP_POINT_RIGHT_ELBOW;
+    const int most = (int)(elbow ? sp_elbow_frames(rate) : sp_contact_frames(rate));
+    const int width = run < most ? run : most;
     take_run(door, name, run, plan);
     if (door->out_of_memory) return true;
     const double highest = choose_window(door, plan, (size_t)width);
@@ -264,7 +257,7 @@ bool sp_prepare_up_to_contact(sp_door *door, sp_plan *plan, sp_measure *measure)
         return sp_note_absent(measure, SP_STATUS_TOO_COARSE,
                               "With this rolling shutter the frames' times overlap for so fast a "
                               "point.");
-    if (name == SP_POINT_RACQUET_TIP) choose_contact(door, name, width, highest, plan);
+    if (!elbow) choose_contact(door, name, width, highest, plan);
     return true;
 }
 
@@ -291,6 +284,8 @@ bool sp_prepare_ball_off(sp_door *door, sp_plan *plan, sp_measure *measure) {
     for (int frame = first; frame <= last && plan->path_count < BALL_OFF_FRAMES_MAX; frame++)
         if (sp_door_marked(door, frame, SP_POINT_BALL))
             plan->path[plan->path_count++] = sp_door_slot(door, frame, SP_POINT_BALL);
+    if (sp_door_marked(door, measure->frame, SP_POINT_BALL))
+        door->ball_met = sp_door_slot(door, measure->frame, SP_POINT_BALL);
     if (plan->path_count >= BALL_OFF_FRAMES_MIN) return true;
     return sp_note_absent(measure, SP_STATUS_NEEDS_POINTS,
                           "Mark the ball on two or more of the frames %d to %d, after it has left "

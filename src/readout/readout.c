@@ -122,7 +122,7 @@ static void take_interval(const sp_door *door, const sp_plan *plan, sp_interval 
         return;
     }
     /* A distance between taps is never below 0, so that noise alone looks like travel. */
-    if (plan->evaluate == sp_find_travel)
+    if (plan->evaluate == sp_find_travel || plan->evaluate == sp_find_distance)
         interval.low = fmax(0, fmin(interval.low, 2 * interval.value - interval.high));
     measure->value = interval;
     sp_note_hidden(measure, plan->row->seen);

@@ -74,7 +74,7 @@ size_t sp_toss_samples(sp_door *door, int first, int last, sp_sample samples[SP_
         const int index = sp_door_slot(door, frame, SP_POINT_BALL);
         if (door->out_of_memory) return 0;
         const sp_slot *slot = &door->slots[index];
-        samples[count++] = (sp_sample){slot->time_s, slot->at};
+        samples[count++] = (sp_sample){sp_door_slot_time(door, slot), slot->at};
     }
     return count;
 }

@@ -12,10 +12,9 @@ static const double ANKLE_M = 0.068, ANKLE_SD_M = 0.015;
  * the rear ones square to the way of the serve, the front ones by half. Toward the off side, and
  * back from the net. Assumed. */
 static const double TOES_BESIDE_M = 0.11, TOES_AHEAD_M = 0.04;
-/* How far the body as a whole is off the plane through its feet: half a shoulder's width where the
- * serve goes along the plane; from behind and from the front it also goes into the court. Assumed.
- */
-static const double DEPTH_BESIDE_M = 0.12, DEPTH_ALONG_M = 0.25;
+/* How far the body as a whole is off the plane through its feet, by how it leans. From simulated
+ * serves (trial.c); assumed. */
+static const double DEPTH_BESIDE_M = 0.06, DEPTH_ALONG_M = 0.08;
 
 /* --- camera ---------------------------------------------------------------------------------- */
 static bool solve_pose(const sp_door *door, const sp_scale_entry *entry, sp_pose *pose,

@@ -7,28 +7,49 @@
 /* Statures are said to the centimetre, barefoot. Assumed. */
 static const double STATURE_SD_M = 0.01;
 /* Where a point is from the feet's middle: beside it to the hitting side, ahead of it to the net,
- * with its scatter over players and kinds of serve. In the drop the racquet hangs behind the back;
- * the ball is met in front of the body. Any other lies within half a shoulder's width. Assumed.
- *
- * `wider`: by so much more the scatter that stands for a habit where the camera's height is not
- * known. Two points that differ in habit do so in the same way in each player, which scatters drawn
- * apart make smaller (by the coverage of `make truth`). */
+ * with its scatter over players. In the drop the arm is turned back and the racquet hangs behind
+ * the back; the ball is met in front of the body. `on`: the point that it moves along with. About
+ * contact it also moves on, per second. From the simulated serves of demo-clips, whose players
+ * turn, lean and carry their arms each in their own way; assumed to hold of students. */
 typedef struct {
-    double beside_m, ahead_m, sd_m, wider;
+    double beside, ahead;
+} depth;
+typedef struct {
+    depth at_m, sd_m;
+    sp_point_name on;
+    depth per_s, per_s_sd;
 } habit;
-static const habit ANY = {0, 0, 0.14, 1}, TIP = {-0.1, 0.6, 0.25, 1};
-static const habit BALL_AT_CONTACT = {-0.05, 0.6, 0.2, 1};
-static const habit HAND_IN_DROP = {0.05, -0.3, 0.12, 0.9}, HIP_IN_DROP = {-0.05, 0.15, 0.14, 1.3};
-static const habit TIP_IN_DROP = {-0.15, -0.45, 0.14, 1.3};
-/* A sideways stance tosses from half a metre beside the feet, to over them and forward, m/s; kinds
- * of serve differ by 0.3 m sideways in 0.75 s (Carboch and Suss 2015). */
-static const habit BALL_PER_S = {-0.65, 0.55, 0.22, 1};
-/* The body goes into the court with some 2 m/s about contact: along the line of sight from behind;
- * across it a fifth of that. Assumed. */
-static const double HEAD_DRIFT_ALONG_M_PER_S = 2, HEAD_DRIFT_BESIDE_M_PER_S = 0.4;
-/* A gap is seen when it is a centimetre wide, which it is 26 ms after a hand that slows down with
- * 30 m/s^2 has let go (derived; the slowing is assumed): from a fast hand to a slow one. */
-static const double GAP_OPENS_S[] = {0, 0.040};
+#define ALONE SP_POINT_COUNT
+static const habit ANY = {{0, 0}, {0.13, 0.13}, ALONE, {0, 0}, {0, 0}};
+static const habit ELBOW_IN_DROP = {{0.2, -0.1}, {0.055, 0.07}, ALONE, {0, 0}, {0, 0}};
+static const habit HAND_IN_DROP = {
+    {0.1, -0.4}, {0.075, 0.04}, SP_POINT_RIGHT_ELBOW, {0, 0}, {0, 0}};
+static const habit TIP_IN_DROP = {
+    {-0.15, -0.5}, {0.125, 0.12}, SP_POINT_RIGHT_ELBOW, {0, 0}, {0, 0}};
+/* At the trophy. */
+static const habit ARM_BACK = {{-0.32, -0.54}, {0.13, 0.13}, ALONE, {0, 0}, {0, 0}};
+static const habit HIP_IN_DROP = {{0, 0.2}, {0.09, 0.05}, ALONE, {0, 0}, {0, 0}};
+static const habit SHOULDER_IN_DROP = {{-0.07, 0.04}, {0.05, 0.06}, ALONE, {0, 0}, {0, 0}};
+/* As it leaves the hand, so long before it is met. */
+static const habit BALL = {{0.58, 0.31}, {0.12, 0.17}, ALONE, {-0.84, 0.66}, {0.23, 0.26}};
+static const double TOSS_S = 0.74;
+static const habit TIP = {{-0.1, 0.45}, {0.22, 0.4}, ALONE, {7, 40}, {7.5, 4}};
+static const habit HAND = {{0.07, 0.6}, {0.15, 0.23}, ALONE, {-2, 14}, {2.5, 2}};
+static const habit ELBOW = {{0, 0.6}, {0.12, 0.15}, ALONE, {-2.2, 6}, {1, 1}};
+static const habit HEAD = {{-0.3, 0.45}, {0.1, 0.12}, ALONE, {-0.7, 2.6}, {0.5, 1.1}};
+/* Longer than this before contact a point no longer moves as it does then. */
+static const double ABOUT_CONTACT_S = 0.05;
+/* A serve goes across, into a box 4.1 m wide (its middle 2.06 m beside the court's) some 17 m off
+ * (ITF; the far line of the box is 18.3 m off): so far aside for each metre ahead, to the left from
+ * the right of the centre mark. Where the server stands only the court tells. */
+static const double BOX_MIDDLE_M = 2.06, BOX_AWAY_M = 17, CROSSES_SD = 0.07;
+static const double CROSSES_EITHER_WAY_SD = 0.2;
+/* A picture of which nobody said otherwise is read out in up to 20 ms, and always before the next
+ * (phones; reference: methods). */
+static const double ROW_TIME_MAX_S = 0.020;
+/* A gap is seen when it is 0.5 to 2 cm wide; 2 cm wide it is 45 ms after a hand that slows down
+ * with 20 m/s^2 has let go (derived; the slowing is assumed). */
+static const double GAP_OPENS_S[] = {0.001, 0.044};
 /* Half of 2 5/8 inches (ITF Appendix I). */
 static const double BALL_RADIUS_M = 0.0335;
 /* Down, as a serve lands: met at 2.8 m, 0.6 s before (derived: 2.8 / 0.6 + 9.8 x 0.6 / 2). */
@@ -37,49 +58,62 @@ static const double BOUNCE_FALL_M_PER_S = 7.6;
 /* --- one draw -------------------------------------------------------------------------------- */
 typedef struct {
     sp_map map;
+    double row_time_s; /* first row to last */
     double moments_s[SP_AT_COUNT];
     double drag_per_m, stature_m, model;
     double bounce_share; /* how much of half a frame the ball was marked off its bounce */
-    double scatter[SP_POINT_COUNT]; /* standard normal: of each point off the plane */
-    double ball_nears_m_per_s, head_nears_m_per_s;
+    /* standard normal: of each point off the plane, and in how it moves about contact */
+    double scatter[SP_POINT_COUNT], moves[SP_POINT_COUNT];
+    double ball_crosses;
+    bool best;
 } world;
+
+static double draw_row_time(const sp_door *door, sp_random *random) {
+    if (door->clip->row_time_s > 0) return door->clip->row_time_s;
+    const double share = sp_random_uniform(random, 0, 1);
+    if (random == NULL) return 0;
+    const double rate = sp_door_rate(door, door->moments[SP_AT_CONTACT]);
+    return share * (rate * ROW_TIME_MAX_S > 1 ? 1 / rate : ROW_TIME_MAX_S);
+}
+
+static double slot_time(const sp_slot *slot, const world *w) {
+    return slot->frame_s + slot->row * w->row_time_s;
+}
 
 /* When a moment was, by what its frame means: `release` is the first frame on which a gap between
  * hand and ball can be seen, `contact` the last before the ball is met; the others are the nearest
- * frame. */
-static double draw_moment(const sp_door *door, sp_known_moment moment, sp_random *random) {
+ * frame. A rolling shutter reads later what is lower. */
+static double draw_moment(const sp_door *door, sp_known_moment moment, double row_time_s,
+                          sp_random *random) {
     /* The lowest of the frames need not be the one nearest to the lowest point: the tip comes down
      * slower than it rises. */
-    static const double before[] = {1, 0.5, 0.57, 0, 0.5}, after[] = {0, 0.5, 0.57, 1, 0.5};
+    static const double before[] = {1, 0.5, 0.53, 0, 0.5}, after[] = {0, 0.5, 0.53, 1, 0.5};
     const int frame = door->moments[moment];
     const double open_s = sp_random_uniform(random, GAP_OPENS_S[0], GAP_OPENS_S[1]);
     const double then_s = sp_random_uniform(random, sp_door_time(door, frame - before[moment]),
-                                            sp_door_time(door, frame + after[moment]));
+                                            sp_door_time(door, frame + after[moment])) +
+                          door->moment_rows[moment] * row_time_s;
     return moment == SP_AT_RELEASE ? then_s - open_s : then_s;
 }
 
-/* How far a habit brings a point nearer to the camera, from the middle of its scatter. */
-static double habit_nearer(const sp_door *door, habit h) {
+/* Of a way in the world what leads to the camera. */
+static double toward_camera(const sp_door *door, depth d) {
     const sp_net net = sp_review_get_net(door->review);
     if (door->view == SP_VIEW_SIDE)
-        return (net == SP_NET_RIGHT) == (door->hand == SP_HAND_RIGHT) ? h.beside_m : -h.beside_m;
+        return (net == SP_NET_RIGHT) == (door->hand == SP_HAND_RIGHT) ? d.beside : -d.beside;
     if (door->view == SP_VIEW_OBLIQUE) return 0;
-    return net == SP_NET_TOWARD ? h.ahead_m : -h.ahead_m;
+    return net == SP_NET_TOWARD ? d.ahead : -d.ahead;
 }
 
-/* The same as one draw has it. A camera of unknown height cannot tell which way a nearer point is
- * shown off its place: then a habit is scatter like any other. */
-static double habit_draw(const sp_door *door, const sp_map *map, habit h, double scatter) {
-    const double nearer = habit_nearer(door, h);
-    return map->by_court ? nearer + h.sd_m * scatter : h.wider * hypot(h.sd_m, nearer) * scatter;
+static double spread(const sp_door *door, depth sd) {
+    return door->view == SP_VIEW_SIDE ? sd.beside : sd.ahead;
 }
 
-static void draw_depths(const sp_door *door, world *w, sp_random *random) {
-    for (int i = 0; i < SP_POINT_COUNT; i++) w->scatter[i] = sp_random_normal(random);
-    const double head_m_per_s =
-        door->view == SP_VIEW_SIDE ? HEAD_DRIFT_BESIDE_M_PER_S : HEAD_DRIFT_ALONG_M_PER_S;
-    w->ball_nears_m_per_s = habit_draw(door, &w->map, BALL_PER_S, sp_random_normal(random));
-    w->head_nears_m_per_s = head_m_per_s * sp_random_normal(random);
+static void draw_depths(world *w, sp_random *random) {
+    for (int i = 0; i < SP_POINT_COUNT; i++) {
+        w->scatter[i] = sp_random_normal(random);
+        w->moves[i] = sp_random_normal(random);
+    }
 }
 
 /* Half of the draws below the coefficient of free flight, half above. */
@@ -91,21 +125,32 @@ static double draw_drag(sp_random *random) {
            (1 + SP_FLIGHT_AIR_SD * sp_random_normal(random));
 }
 
+/* By how much a struck ball comes nearer on each metre in the plane; from the side. */
+static double draw_crossing(const sp_door *door, const sp_map *map, sp_random *random) {
+    const double normal = sp_random_normal(random);
+    const double right = sp_review_get_net(door->review) == SP_NET_RIGHT ? 1 : -1;
+    if (!map->by_court || map->lost) return CROSSES_EITHER_WAY_SD * normal;
+    const double from = map->plane.foot.x, to = from > 0 ? -BOX_MIDDLE_M : BOX_MIDDLE_M;
+    return right * ((to - from) / BOX_AWAY_M + CROSSES_SD * normal);
+}
+
 /* The taps come first: where the feet are seen, the plane stands. */
 static world draw_world(const sp_trial *trial, sp_random *random) {
     const sp_door *door = trial->door;
-    world w;
+    world w = {.best = random == NULL};
     for (size_t i = 0; i < door->slot_count; i++)
         trial->seen[i] = sp_map_shaken(door->slots[i].at, door->slots[i].sd_px, random);
     w.map = sp_map_draw(door, trial->scales, trial->plumb, trial->seen, random);
+    w.row_time_s = draw_row_time(door, random);
     for (int i = 0; i < SP_AT_COUNT; i++)
-        w.moments_s[i] = draw_moment(door, (sp_known_moment)i, random);
+        w.moments_s[i] = draw_moment(door, (sp_known_moment)i, w.row_time_s, random);
     w.drag_per_m = draw_drag(random);
     w.bounce_share = sp_random_uniform(random, 0, 1);
     w.stature_m =
         sp_review_get_player(door->review)->stature_m + STATURE_SD_M * sp_random_normal(random);
     w.model = sp_random_normal(random);
-    draw_depths(door, &w, random);
+    draw_depths(&w, random);
+    w.ball_crosses = draw_crossing(door, &w.map, random);
     return w;
 }
 
@@ -114,35 +159,74 @@ static bool is_of_head(sp_point_name name) {
            name == SP_POINT_LEFT_EAR || name == SP_POINT_RIGHT_EAR;
 }
 
-static habit habit_of(const sp_door *door, const sp_slot *slot) {
-    const bool drop = slot->frame == door->moments[SP_AT_DROP];
-    switch (slot->name) {
-    case SP_POINT_BALL: return BALL_AT_CONTACT;
-    case SP_POINT_RACQUET_TIP: return drop ? TIP_IN_DROP : TIP;
-    case SP_POINT_LEFT_HIP:
-    case SP_POINT_RIGHT_HIP: return drop ? HIP_IN_DROP : ANY;
+static habit habit_in_drop(sp_point_name name) {
+    switch (name) {
+    case SP_POINT_RIGHT_ELBOW: return ELBOW_IN_DROP;
     case SP_POINT_RIGHT_HAND:
-    case SP_POINT_RIGHT_WRIST: return drop ? HAND_IN_DROP : ANY;
+    case SP_POINT_RIGHT_WRIST: return HAND_IN_DROP;
+    case SP_POINT_RACQUET_TIP: return TIP_IN_DROP;
+    case SP_POINT_LEFT_HIP:
+    case SP_POINT_RIGHT_HIP: return HIP_IN_DROP;
+    case SP_POINT_RIGHT_SHOULDER: return SHOULDER_IN_DROP;
     default: return ANY;
     }
 }
 
+static bool is_of_arm(sp_point_name name) {
+    return name == SP_POINT_RIGHT_ELBOW || name == SP_POINT_RIGHT_HAND ||
+           name == SP_POINT_RIGHT_WRIST || name == SP_POINT_RACQUET_BUTT ||
+           name == SP_POINT_HAND_HEEL;
+}
+
+static habit habit_of(const sp_door *door, const sp_slot *slot) {
+    if (slot->name == SP_POINT_BALL) return BALL;
+    if (is_of_head(slot->name)) return HEAD;
+    if (slot->frame == door->moments[SP_AT_DROP]) return habit_in_drop(slot->name);
+    if (slot->frame == door->moments[SP_AT_TROPHY] && is_of_arm(slot->name)) return ARM_BACK;
+    if (door->moments[SP_AT_CONTACT] < 0 || slot->frame < door->moments[SP_AT_DROP]) return ANY;
+    switch (slot->name) {
+    case SP_POINT_RIGHT_ELBOW: return ELBOW;
+    case SP_POINT_RIGHT_HAND:
+    case SP_POINT_RIGHT_WRIST: return HAND;
+    case SP_POINT_RACQUET_TIP: return TIP;
+    default: return ANY;
+    }
+}
+
+/* How much nearer to the camera than the plane. A camera whose place nobody knows cannot tell which
+ * way a nearer point is shown off its place: then the best value leaves the habit out. */
 static double nearer_m(const sp_door *door, const sp_slot *slot, const world *w) {
-    const double nears_m_per_s = slot->name == SP_POINT_BALL ? w->ball_nears_m_per_s
-                                 : is_of_head(slot->name)    ? w->head_nears_m_per_s
-                                                             : 0;
-    return habit_draw(door, &w->map, habit_of(door, slot), w->scatter[slot->name]) +
-           nears_m_per_s * (slot->time_s - w->moments_s[SP_AT_CONTACT]);
+    if (w->best && !w->map.by_court) return 0;
+    const habit h = habit_of(door, slot);
+    double off_m = toward_camera(door, h.at_m) + spread(door, h.sd_m) * w->scatter[slot->name];
+    if (h.on != ALONE) off_m += spread(door, habit_in_drop(h.on).sd_m) * w->scatter[h.on];
+    double since_s = slot_time(slot, w) - w->moments_s[SP_AT_CONTACT];
+    if (slot->name != SP_POINT_BALL) since_s = fmax(since_s, -ABOUT_CONTACT_S);
+    if (slot->name == SP_POINT_BALL) since_s = TOSS_S + fmin(since_s, 0);
+    const double per_s =
+        toward_camera(door, h.per_s) + spread(door, h.per_s_sd) * w->moves[slot->name];
+    return off_m + per_s * since_s;
+}
+
+/* A ball that was struck comes nearer, or goes, by a share of its way. */
+static double crossed_m(const sp_trial *trial, size_t slot, const world *w) {
+    const sp_door *door = trial->door;
+    const int met = door->ball_met;
+    if (met < 0 || door->slots[slot].name != SP_POINT_BALL ||
+        door->slots[slot].frame <= door->moments[SP_AT_CONTACT])
+        return 0;
+    return w->ball_crosses * sp_point_distance(trial->flat[slot], trial->flat[met]);
 }
 
 /* `deep` counts that points lie off the plane: it moves heights, distances and speeds. Angles are
  * `flat`: they are said to be those in the picture. */
 static void draw_places(const sp_trial *trial, const world *w) {
-    for (size_t i = 0; i < trial->door->slot_count; i++) {
-        trial->flat[i] = sp_map_flat(&w->map, trial->door, trial->seen[i]);
-        trial->deep[i] = sp_map_nearer(&w->map, trial->flat[i],
-                                       nearer_m(trial->door, &trial->door->slots[i], w));
-    }
+    const sp_door *door = trial->door;
+    for (size_t i = 0; i < door->slot_count; i++)
+        trial->flat[i] = sp_map_flat(&w->map, door, trial->seen[i]);
+    for (size_t i = 0; i < door->slot_count; i++)
+        trial->deep[i] = sp_map_nearer(&w->map, sp_map_turned(&w->map, trial->flat[i]),
+                                       nearer_m(door, &door->slots[i], w) + crossed_m(trial, i, w));
 }
 
 /* Where the front foot stands; NAN where the measure does not ask. */
@@ -170,19 +254,13 @@ static double flight_length(const sp_trial *trial, const sp_plan *plan, const wo
     return hypot(hypot(ground.x - from.x, ground.y - from.y), *drop_m);
 }
 
-/* By how much a rolling shutter reads a mark's row later than its frame. */
-static double row_share(const sp_trial *trial, int slot) {
-    const sp_slot *mark = &trial->door->slots[slot];
-    return mark->time_s - sp_door_time(trial->door, mark->frame);
-}
-
-/* The ball is met in the same rows as the path's last point: a rolling shutter shifts both. */
-static double met_at(const sp_trial *trial, const sp_plan *plan, const world *w) {
-    return w->moments_s[SP_AT_CONTACT] + row_share(trial, plan->path[plan->path_count - 1]);
-}
-
 static bool lies_deep(sp_seen seen) {
     return seen == SP_SEEN_WHOLE || seen == SP_SEEN_LENGTH || seen == SP_SEEN_SPEED;
+}
+
+static double path_noise(const sp_trial *trial, const sp_plan *plan, const world *w) {
+    if (plan->path_count == 0) return NAN;
+    return trial->door->slots[plan->path[plan->path_count - 1]].sd_px * sp_map_m_per_px(&w->map);
 }
 
 static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *w) {
@@ -191,7 +269,8 @@ static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *
     const sp_point *places = lies_deep(plan->row->seen) ? trial->deep : trial->flat;
     for (int i = 0; i < plan->at_count; i++) at[i] = places[plan->at[i]];
     for (size_t i = 0; i < plan->path_count; i++)
-        path[i] = (sp_sample){trial->door->slots[plan->path[i]].time_s, places[plan->path[i]]};
+        path[i] =
+            (sp_sample){slot_time(&trial->door->slots[plan->path[i]], w), places[plan->path[i]]};
     double drop_m = NAN;
     const double flight_m = plan->flies ? flight_length(trial, plan, w, &drop_m) : NAN;
     const sp_evidence evidence = {
@@ -202,9 +281,10 @@ static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *
         .path = path,
         .path_count = plan->path_count,
         .window = &plan->window,
-        .from_s = w->moments_s[plan->from] + (plan->flies ? row_share(trial, plan->at[0]) : 0),
-        .to_s = plan->flies            ? trial->door->slots[plan->at[1]].time_s
-                : plan->path_count > 0 ? met_at(trial, plan, w)
+        .path_noise = path_noise(trial, plan, w),
+        .from_s = w->moments_s[plan->from],
+        .to_s = plan->flies            ? slot_time(&trial->door->slots[plan->at[1]], w)
+                : plan->path_count > 0 ? w->moments_s[SP_AT_CONTACT]
                                        : w->moments_s[plan->to],
         .lean = trial->door->view == SP_VIEW_SIDE ? 1 : -1,
         .stature_m = w->stature_m,

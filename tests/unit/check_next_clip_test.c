@@ -57,18 +57,19 @@ static void a_side_view_asks_for_one_from_behind(void **state) {
     free(text);
 }
 
-/* The filmed swing turns about 1.1 m with 36 + 450 t radians a second; the speed is taken at three
- * tenths of the way to the touch, half a frame on: 40.2 m/s, which is 8 px of 5 mm in 1/1000 s. */
+/* The filmed swing turns about 1.1 m with 36 + 450 t radians a second: 39.6 m/s at the touch, which
+ * is 8 px of 5 mm in 1/1000 s. It gains by more than racquets do as they meet a ball, so that it is
+ * read a little low. */
 static void the_measured_speed_and_scale_are_used(void **state) {
     (void)state;
     char *text = request((film){.view = SP_VIEW_SIDE}, SP_UNITS_METRIC, NULL);
     assert_holds(text, "a shutter of 1/1000 s or shorter");
     const char *why = strstr(text, "Why: at ");
     assert_non_null(why);
-    assert_near(strtod(why + 8, NULL), 1.1 * (36 + 2 * 225 * 0.15 / 120) * 3.6, 2);
+    assert_near(strtod(why + 8, NULL), 1.1 * 36 * 3.6, 4);
     assert_holds(text,
-                 "from one frame of 240 to the next, and smears over 4.0 cm (about 8 pixels)");
-    assert_holds(text, "but over 34 cm at 1/120 s");
+                 "from one frame of 240 to the next, and smears over 3.9 cm (about 8 pixels)");
+    assert_holds(text, "but over 32 cm at 1/120 s");
     free(text);
 }
 

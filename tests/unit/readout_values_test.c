@@ -125,7 +125,8 @@ static void tosses_are_had_from_the_parabola(void **state) {
     filmed_free(&f);
 }
 
-/* Let fall from the hand at 1.93 m with `speed` up, 2 cm above the level of the toe's point. */
+/* Let fall from the hand at 1.93 m with `speed` up, 2 cm above the level of the toe's point. Drag
+ * (0.0185 /m) takes 0.0185 x fall / 2 of the 0.17 m/s ahead for as long as it falls. */
 static void toss_lands_where_it_would_fall(void **state) {
     (void)state;
     filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
@@ -133,7 +134,10 @@ static void toss_lands_where_it_would_fall(void **state) {
     const double whole = (CONTACT - RELEASE) / 120.0;
     const double speed = 0.88 / whole + 9.80665 / 2 * whole;
     const double flight_s = (speed + sqrt(speed * speed + 2 * 9.80665 * (1.93 - 0.02))) / 9.80665;
-    assert_near(value(r, "toss_landing_ahead", "release"), 0.55 + 0.17 * flight_s - 0.29, 2e-3);
+    const double fall = 1.93 - 0.02 + speed * speed / (2 * 9.80665);
+    const double dragged = 0.17 * 0.0185 * fall / 2 * sqrt(2 * fall / 9.80665);
+    assert_near(value(r, "toss_landing_ahead", "release"), 0.55 + 0.17 * flight_s - dragged - 0.29,
+                2e-3);
     sp_readout_free(r);
     filmed_free(&f);
 }
@@ -156,7 +160,8 @@ static double width_of(const sp_readout *r, const char *id) {
 }
 
 /* The scale's 5 % and the time of touch are in both speeds alike: the quotient is surer than that
- * of two numbers which know nothing of each other. */
+ * of two numbers which know nothing of each other. How far each goes into or out of the picture is
+ * its own. */
 static void quotients_are_of_the_two_and_free_of_the_scale(void **state) {
     (void)state;
     filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
@@ -167,7 +172,7 @@ static void quotients_are_of_the_two_and_free_of_the_scale(void **state) {
     assert_digits(value(r, "tip_speed_kept", "contact"), 1.0, 0.05);
     assert_true(width_of(r, "racquet_head_speed") > 0.2);
     assert_true(width_of(r, "ball_to_tip_speed") <
-                0.7 * hypot(width_of(r, "racquet_head_speed"), width_of(r, "ball_speed_off")));
+                0.9 * hypot(width_of(r, "racquet_head_speed"), width_of(r, "ball_speed_off")));
     assert_near(value(r, "upswing_to_drop_time", ""), 17.5 / 24, 0.01);
     sp_readout_free(r);
     filmed_free(&f);
@@ -189,17 +194,18 @@ static void quotient_of_what_cannot_be_had_says_why(void **state) {
 
 static void tempo_is_real_time_and_spreads_over_the_frames(void **state) {
     (void)state;
-    filmed f = filmed_serve((film){.view = SP_VIEW_BACK, .rate = 30, .slowdown = 4});
+    filmed f =
+        filmed_serve((film){.view = SP_VIEW_BACK, .rate = 30, .slowdown = 4, .row_time_s = 1e-6});
     sp_readout *r = filmed_read(&f, 20000, 0);
-    /* the gap was open up to a frame before frame 12, and opened 0 to 40 ms after the ball left; it
+    /* the gap was open up to a frame before frame 12, and opened 1 to 44 ms after the ball left; it
      * is met after frame 88 */
-    assert_near(value(r, "release_to_trophy", ""), 35.5 / 120 + 0.020, 1e-12);
-    assert_near(value(r, "trophy_to_drop", ""), 24 / 120.0, 1e-12);
-    assert_near(value(r, "drop_to_contact", ""), 17.5 / 120, 1e-12);
-    /* a difference of two flat spreads of +-0.5 and +-0.57 frames ends at 1.07; of its sloping end
-     * x^2 / (2 x 1.14) is cut off, 2.5 % */
+    assert_near(value(r, "release_to_trophy", ""), 35.5 / 120 + 0.0225, 1e-6);
+    assert_near(value(r, "trophy_to_drop", ""), 24 / 120.0, 1e-6);
+    assert_near(value(r, "drop_to_contact", ""), 17.5 / 120, 1e-6);
+    /* a difference of two flat spreads of +-0.5 and +-0.53 frames ends at 1.03; of its sloping end
+     * x^2 / (2 x 1.06) is cut off, 2.5 %; the rolling shutter is said to take a millionth */
     const sp_measure *m = found(r, "trophy_to_drop", "");
-    const double half = (1.07 - sqrt(0.025 * 2 * 1.14)) / 120;
+    const double half = (1.03 - sqrt(0.025 * 2 * 1.06)) / 120;
     assert_near(m->value.high - m->value.value, half, 2e-4);
     assert_near(m->value.value - m->value.low, half, 2e-4);
     sp_readout_free(r);
@@ -210,10 +216,10 @@ static void speeds_of_evenly_gaining_motion_are_exact(void **state) {
     (void)state;
     filmed f = filmed_serve((film){.view = SP_VIEW_SIDE, .rate = 240});
     sp_readout *r = filmed_read(&f, 50, 0);
-    /* at the last frame with three on each side */
-    const double t = -3 / 240.0;
-    assert_near(value(r, "hand_speed", "contact"), hypot(6.3 + 10 * t, 2.7), 1e-6);
-    assert_near(value(r, "elbow_speed", "contact"), hypot(2.1 + 6 * t, 1.4), 1e-6);
+    /* the hand's to the touch, half a frame on, where it is believed to slow down; the elbow's in
+     * the middle of the ten frames on which it is marked */
+    assert_near(value(r, "hand_speed", "contact"), hypot(6.3 + 10 * 0.5 / 240, 2.7), 0.1);
+    assert_near(value(r, "elbow_speed", "contact"), hypot(2.1 - 6 * 4 / 240.0, 1.4), 1e-6);
     assert_near(value(r, "head_shift", "contact"), hypot(.9, .6) * 0.15, 1e-6);
     sp_readout_free(r);
     filmed_free(&f);
@@ -362,11 +368,11 @@ static void peak_is_never_below_the_speed_at_contact(void **state) {
 }
 
 /* Two taps of 1.5 px and 5 mm/px are 1.5 x 1.414 x 5 mm; a tilt of 1 degree over 0.16 m is 2.8 mm;
- * the scale's 5 % of 5 cm 2.5 mm. Off the plane by 0.14 m (elbow) and 0.9 x 0.13 m (hand) at 10 m a
- * point is moved by that share of its distance from the camera's height: the picture's middle, 1.65
- * m high here, within 4 degrees of 1.5 x 1920 px, 1.01 m. The distance of 10 m is good to a
- * quarter, which makes the mean square of its inverse larger by exp(2 x 0.0625) (law of
- * propagation). */
+ * the scale's 5 % of 5 cm 2.5 mm. The hand is 0.1 m nearer than the plane and the elbow 0.2 m; the
+ * hand scatters by 0.075 m against the elbow. A point is moved by that share of its distance from
+ * the camera's height, about 0.2 +- 0.45 m above the picture's middle, which is as high as the two.
+ * The camera is 1.6 x 1080 px of 5 mm away, good to a fifth, which makes the mean square of the
+ * inverse larger by exp(2 x 0.04) (law of propagation). */
 static void interval_of_the_gap_is_that_of_the_law_of_propagation(void **state) {
     (void)state;
     filmed f = filmed_serve((film){.view = SP_VIEW_SIDE});
@@ -374,9 +380,10 @@ static void interval_of_the_gap_is_that_of_the_law_of_propagation(void **state) 
     const sp_measure *gap = found(r, "hand_elbow_gap", "drop");
     const double u =
         sqrt(pow(1.5 * sqrt(2) * 0.005, 2) + pow(0.16 / DEGREES, 2) + pow(0.05 * 0.05, 2) +
-             exp(3 * 0.0625) * (pow(0.014, 2) * (pow(1.65 - 1.71, 2) + pow(1.01, 2)) +
-                                pow(0.0117, 2) * (pow(1.65 - 1.66, 2) + pow(1.01, 2))));
-    assert_digits(gap->value.high - gap->value.low, 2 * 1.96 * u, 0.03);
+             exp(2 * 0.04) * (pow(0.075 / 8.64, 2) * (pow(0.2, 2) + pow(0.45, 2)) +
+                                pow(0.1 / 8.64, 2) * pow(0.45, 2)));
+    /* products of two normal numbers have longer tails than one: the middle 95 % is narrower */
+    assert_digits(gap->value.high - gap->value.low, 2 * 1.96 * u, 0.05);
     sp_readout_free(r);
     filmed_free(&f);
 }
@@ -403,9 +410,14 @@ static void scale_interval_holds_depth_taps_and_court_tolerance(void **state) {
     const sp_scale_reading scale = sp_readout_scale(r);
     assert_string_equal(scale.id, "baseline");
     assert_digits(scale.m_per_px.value, 0.005, 1e-12);
-    /* 4 degrees up or down draw the line, 1.75 m under the picture's middle, 0.85 % larger */
+    /* A camera of +0.2 +- 0.45 m above the middle's height, 8.64 m away, sees the line, 1.75 m
+     * under the middle, larger by height x 1.75 / 8.64^2; the distance is good to a fifth: mean
+     * square of the inverse square exp(8 x 0.04), its mean exp(2 x 0.04). */
+    const double far = 1.75 / (8.64 * 8.64);
+    const double pitch = sqrt(far * far * (0.2 * 0.2 + 0.45 * 0.45) * exp(8 * 0.04) -
+                              pow(far * 0.2 * exp(2 * 0.04), 2));
     const double relative =
-        sqrt(pow(0.05, 2) + pow(0.0085, 2) + pow(1.5 * sqrt(2) * 0.005 / 4.1148, 2) +
+        sqrt(pow(0.05, 2) + pow(pitch, 2) + pow(1.5 * sqrt(2) * 0.005 / 4.1148, 2) +
              pow(0.005 / sqrt(3) / 4.1148, 2));
     assert_digits(scale.m_per_px.high - scale.m_per_px.low, 0.005 * 2 * 1.96 * relative, 0.02);
     sp_readout_free(r);
