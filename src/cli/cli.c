@@ -7,9 +7,9 @@
 #include "cli/commands.h"
 
 const cli_command *const cli_commands[] = {
-    &cli_facts, &cli_frames,  &cli_new,    &cli_validate, &cli_measure, &cli_check,
-    &cli_still, &cli_clip,    &cli_talk,   &cli_report,   &cli_export,  &cli_import,
-    &cli_carry, &cli_compare, &cli_speeds, &cli_progress, &cli_help,    NULL,
+    &cli_facts,   &cli_frames, &cli_new,      &cli_validate, &cli_measure, &cli_repeat, &cli_check,
+    &cli_still,   &cli_clip,   &cli_talk,     &cli_report,   &cli_export,  &cli_import, &cli_carry,
+    &cli_compare, &cli_speeds, &cli_progress, &cli_help,     NULL,
 };
 
 const cli_command *cli_command_find(const char *name) {

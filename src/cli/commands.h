@@ -5,8 +5,8 @@
 #include "cli/call.h"
 
 extern const cli_command cli_facts, cli_frames, cli_new, cli_validate, cli_measure, cli_check,
-    cli_still, cli_clip, cli_talk, cli_report, cli_export, cli_import, cli_carry, cli_compare,
-    cli_speeds, cli_progress, cli_help;
+    cli_repeat, cli_still, cli_clip, cli_talk, cli_report, cli_export, cli_import, cli_carry,
+    cli_compare, cli_speeds, cli_progress, cli_help;
 
 /* NULL-terminated, in the order of the help. */
 extern const cli_command *const cli_commands[];

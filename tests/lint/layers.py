@@ -57,6 +57,7 @@ OWNER = {
     "speeds": "review",
     "readout": "readout",
     "curve": "readout",
+    "repeat": "readout",
     "check": "readout",
     "compare": "readout",
     "speed_days": "readout",
