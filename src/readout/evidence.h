@@ -20,7 +20,6 @@ typedef struct {
     sp_point ground;       /* where the front foot stood */
     const sp_sample *path; /* a followed point in order of time */
     size_t path_count;
-    double path_noise;       /* deviation of a coordinate of it, as a coach taps */
     const sp_window *window; /* where the path is at its fastest */
     double from_s, to_s;     /* the two ends of a span; of a path: `to_s` is when the ball is met */
     double flight_m,
@@ -28,6 +27,8 @@ typedef struct {
     double lean; /* +1 where a lean is positive along u, -1 where it is against u */
     double stature_m;
     double drag_per_m; /* of the ball: share of its speed lost on each metre */
+    double noise;      /* deviation of a coordinate, as a coach taps */
+    bool best;         /* nothing is drawn */
     double model;      /* a standard normal number: how far the model itself is off */
 } sp_evidence;
 

@@ -13,7 +13,7 @@ static const double HEIGHT_OFF_M = 0.2, HEIGHT_OFF_SD_M = 0.45;
 static const double YAW_SD = 8 / 57.29577951308232, FOCAL_SIDES = 1.6;
 
 /* And how far that may be off, as a share. */
-static const double CAMERA_SD = 0.2;
+static const double CAMERA_SD = 0.22;
 
 static double usual_distance(const sp_door *door) {
     switch (door->view) {

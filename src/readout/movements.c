@@ -116,7 +116,7 @@ static const sp_strike OF_HAND = {-3, 8};
 
 static bool strike(const sp_evidence *e, const sp_strike *of, double *speed, double *highest) {
     const sp_strike drawn = {of->gain_per_s + of->gain_sd_per_s * e->model, of->gain_sd_per_s};
-    return sp_motion_speed_striking(e->path, e->path_count, e->to_s, e->path_noise, &drawn, speed,
+    return sp_motion_speed_striking(e->path, e->path_count, e->to_s, e->noise, &drawn, speed,
                                     highest);
 }
 
@@ -180,7 +180,7 @@ double sp_find_speed_off(const sp_evidence *e) {
 
 /* Mean speed over the path, what drag took of it before put back (v = v0 exp(-k x)), and what
  * gravity gave along it taken off: g drop / path, over half the time. Against flights computed step
- * by step: readout_court_test.c. */
+ * by step: tests/published/flight_test.c. */
 double sp_find_flight_speed(const sp_evidence *e) {
     const double time_s = e->to_s - e->from_s, drag = e->drag_per_m * e->flight_m;
     if (!(time_s > 0) || !(drag > 0)) return NAN;

@@ -208,7 +208,8 @@ static double at_best(const sp_door *door, const sp_plan *plan, const sp_window 
     const double half_s = sp_door_time(door, last->frame + 0.5) - sp_door_time(door, last->frame);
     const sp_evidence evidence = {.path = path,
                                   .path_count = plan->path_count,
-                                  .path_noise = last->sd_px,
+                                  .noise = last->sd_px,
+                                  .best = true,
                                   .window = window,
                                   .to_s = sp_door_slot_time(door, last) + half_s};
     return plan->evaluate(&evidence);

@@ -97,6 +97,12 @@ static void note_floor(sp_measure *measure, sp_interval speed) {
                 floor(speed.low), floor(speed.low * 3.6), floor(speed.low / 0.44704));
 }
 
+/* A distance between taps is never below 0, so that noise alone looks like one. */
+static void keep_noise_out(const sp_plan *plan, sp_interval *interval) {
+    if (plan->evaluate == sp_find_travel || plan->evaluate == sp_find_distance)
+        interval->low = fmax(0, fmin(interval->low, 2 * interval->value - interval->high));
+}
+
 /* Points that were carried stand in the interval by their own deviations; the words say so too. */
 static void note_carried(const sp_door *door, const sp_plan *plan, sp_measure *measure) {
     int carried = 0, all = plan->at_count + (int)plan->path_count;
@@ -121,9 +127,7 @@ static void take_interval(const sp_door *door, const sp_plan *plan, sp_interval 
                              "is not that of a serve. Check them.");
         return;
     }
-    /* A distance between taps is never below 0, so that noise alone looks like travel. */
-    if (plan->evaluate == sp_find_travel || plan->evaluate == sp_find_distance)
-        interval.low = fmax(0, fmin(interval.low, 2 * interval.value - interval.high));
+    keep_noise_out(plan, &interval);
     measure->value = interval;
     sp_note_hidden(measure, plan->row->seen);
     note_carried(door, plan, measure);

@@ -25,7 +25,7 @@ static const habit ELBOW_IN_DROP = {{0.2, -0.1}, {0.055, 0.07}, ALONE, {0, 0}, {
 static const habit HAND_IN_DROP = {
     {0.1, -0.4}, {0.075, 0.04}, SP_POINT_RIGHT_ELBOW, {0, 0}, {0, 0}};
 static const habit TIP_IN_DROP = {
-    {-0.15, -0.5}, {0.125, 0.12}, SP_POINT_RIGHT_ELBOW, {0, 0}, {0, 0}};
+    {-0.15, -0.5}, {0.125, 0.135}, SP_POINT_RIGHT_ELBOW, {0, 0}, {0, 0}};
 /* At the trophy. */
 static const habit ARM_BACK = {{-0.32, -0.54}, {0.13, 0.13}, ALONE, {0, 0}, {0, 0}};
 static const habit HIP_IN_DROP = {{0, 0.2}, {0.09, 0.05}, ALONE, {0, 0}, {0, 0}};
@@ -258,9 +258,10 @@ static bool lies_deep(sp_seen seen) {
     return seen == SP_SEEN_WHOLE || seen == SP_SEEN_LENGTH || seen == SP_SEEN_SPEED;
 }
 
-static double path_noise(const sp_trial *trial, const sp_plan *plan, const world *w) {
-    if (plan->path_count == 0) return NAN;
-    return trial->door->slots[plan->path[plan->path_count - 1]].sd_px * sp_map_m_per_px(&w->map);
+static double noise_of(const sp_trial *trial, const sp_plan *plan, const world *w) {
+    if (plan->path_count == 0 && plan->at_count == 0) return NAN;
+    const int slot = plan->path_count > 0 ? plan->path[plan->path_count - 1] : plan->at[0];
+    return trial->door->slots[slot].sd_px * sp_map_m_per_px(&w->map);
 }
 
 static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *w) {
@@ -281,7 +282,8 @@ static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *
         .path = path,
         .path_count = plan->path_count,
         .window = &plan->window,
-        .path_noise = path_noise(trial, plan, w),
+        .noise = noise_of(trial, plan, w),
+        .best = w->best,
         .from_s = w->moments_s[plan->from],
         .to_s = plan->flies            ? slot_time(&trial->door->slots[plan->at[1]], w)
                 : plan->path_count > 0 ? w->moments_s[SP_AT_CONTACT]

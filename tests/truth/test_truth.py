@@ -142,7 +142,8 @@ class Readouts(unittest.TestCase):
 
     def test_the_speed_s_interval_is_narrow_enough_to_use(self):
         speed = self.readouts["serve-side"]["racquet_head_speed", "contact"]
-        self.assertLess(speed["high"] - speed["low"], 0.3 * speed["value"])
+        # By a line alone; the racquet also moves along the line of sight, which nothing tells.
+        self.assertLess(speed["high"] - speed["low"], 0.45 * speed["value"])
 
     def test_each_seen_value_is_what_a_careful_eye_would_say(self):
         """The gap's sign: the demo player's hand is below the elbow in the drop."""

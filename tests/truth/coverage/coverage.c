@@ -1,154 +1,36 @@
-/* coverage [--serves N] [--seed N] [--least PERCENT --most PERCENT]
- *          [--rate FRAMES/S] [--taps PX] [--view 0 side, 1 back, 2 front] [--large 1]
+/* coverage [--serves N] [--seed N] [--least PERCENT --most PERCENT] [--records FILE.csv]
+ *          [--rate FRAMES/S] [--taps PX] [--view 0 side, 1 back, 2 front] [--large 1] [--draws N]
  * coverage --pairs N [--day SERVES] [--wobble SHARE] [--same 1] [--court 1] ...: pairs.h
  *
  * How often the stated 95 % intervals hold the truth, over simulated serves with random cameras,
  * bodies, hands, drops, frame rates and taps: by a line's scale and by the court's, for every
- * measure that is ever `ok`. The serves are those of the demo generator, an independent model.
- * Fails when a measure's share is outside the given limits (93 to 97; with few serves the limits
- * widen by what chance allows). */
+ * measure. The serves are those of the demo generator, an independent model. Fails when a measure's
+ * share is outside the given limits (93 to 97; with few serves the limits widen by what chance
+ * allows). */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "pairs.h"
-#include "tapping.h"
+#include "study.h"
 
-enum { DRAWS = 500, TRUTHS = 16, BY_LINE = 0, BY_COURT = 1 };
+enum { MEDIANS_FROM = 500 }; /* serves: fewer tell nothing of them */
 
-typedef struct {
-    const char *id, *moment;
-    bool judged; /* held against the limits; else shown for comparison */
-    double value;
-} truth;
+static const char *const scales[] = {"a line's scale", "the court's landmarks"};
 
 typedef struct {
-    int given, held;
-    double *errors, *widths;
+    double least, most; /* percent */
+} limits;
+
+/* The records of one measure by one scale. */
+typedef struct {
+    int given, held, projected;
+    double bias;
+    double *errors, *widths; /* absolute; half */
 } tally;
 
-static double ball_apex(const scene *s) {
-    double low = s->serve.release_time, high = 0.0;
-    for (int i = 0; i < 60; ++i) {
-        const double middle = 0.5 * (low + high);
-        if (scene_velocity(s, middle, AT_BALL).z > 0.0) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    return scene_point(s, low, AT_BALL).z;
-}
-
-/* On a frame each point is where it is when its row is read. */
-static double height(const scene *s, int frame, body_point point) {
-    spot seen = {0.0, 0.0};
-    double when = scene_time(s, frame);
-    for (int i = 0; i < 20; ++i) {
-        camera_sees(&s->camera, scene_point(s, when, point), &seen);
-        when = scene_time(s, frame) + seen.y / s->camera.height * s->camera.row_time;
-    }
-    return scene_point(s, when, point).z;
-}
-
-static double planar_speed(const scene *s, body_point point) {
-    const vector v = scene_velocity(s, -1e-9, point);
-    return hypot(dot(v, scene_along(s)), v.z);
-}
-
-static int truths_of(const scene *s, const tapping *t, truth list[TRUTHS]) {
-    const int drop = t->at.drop, contact = s->contact;
-    const double elbow = height(s, drop, AT_HIT_ELBOW), tip = height(s, drop, AT_RACQUET_TIP);
-    const double hips = 0.5 * (height(s, drop, AT_HIT_HIP) + height(s, drop, AT_OFF_HIP));
-    const double ball = height(s, contact, AT_BALL), apex = ball_apex(s);
-    const double release = s->serve.release_time, lowest = s->serve.drop_time;
-    const truth all[] = {
-        {"hand_elbow_gap", "drop", true, height(s, drop, AT_HIT_HAND) - elbow},
-        {"tip_height_at_drop", "drop", true, tip - elbow},
-        {"tip_height_to_hips", "drop", true, tip - hips},
-        {"contact_height", "contact", true, ball},
-        {"contact_height_ratio", "contact", true, ball / s->serve.motion.physique.stature_m},
-        {"toss_apex", "release", true, apex - height(s, t->at.release, AT_BALL)},
-        {"toss_drop_to_contact", "contact", true, apex - scene_point(s, -1e-9, AT_BALL).z},
-        {"release_to_trophy", "", true, TROPHY_TIME - release},
-        {"trophy_to_drop", "", true, lowest - TROPHY_TIME},
-        {"drop_to_contact", "", true, -lowest},
-        {"upswing_to_drop_time", "", true, -lowest / (lowest - TROPHY_TIME)},
-        {"ball_speed_flight", "contact", true, length(scene_velocity(s, 1e-9, AT_BALL))},
-        {"racquet_head_speed", "contact", false, planar_speed(s, AT_RACQUET_TIP)},
-    };
-    memcpy(list, all, sizeof all);
-    return (int)(sizeof all / sizeof *all);
-}
-
 /* --- counting -------------------------------------------------------------------------------- */
-
-static void count(tally *c, const truth *t, const sp_measure *m) {
-    if (m == NULL || isnan(m->value.value)) return;
-    c->held += m->value.low <= t->value && t->value <= m->value.high;
-    c->errors[c->given] = m->value.value - t->value;
-    c->widths[c->given++] = (m->value.high - m->value.low) / 2.0;
-}
-
-static sp_readout *read_by(const scene *s, const tapping *t, const char *scale, uint64_t seed) {
-    double *seconds = calloc((size_t)s->frames, sizeof *seconds);
-    for (int i = 0; seconds != NULL && i < s->frames; ++i) seconds[i] = i / s->rate;
-    const sp_readout_options options = {.draws = DRAWS, .seed = seed};
-    sp_error error = {0};
-    sp_readout *readout = NULL;
-    if (seconds != NULL && sp_review_set_active_scale(t->review, scale, &error))
-        readout = sp_readout_new(t->review, (sp_frame_times){seconds, s->frames}, &options, &error);
-    if (readout == NULL) fprintf(stderr, "%s: %s\n", scale, error.message);
-    free(seconds);
-    return readout;
-}
-
-typedef struct {
-    truth names[TRUTHS];
-    int count, serves, courts, refused;
-    tally all[2][TRUTHS];
-    /* at 240 frames/s with a court: absolute errors of the gap (m), the tip's speed (relative) */
-    double *gap[2], *speed[2];
-    int gaps[2], speeds[2];
-} study;
-
-static void take_median(study *st, const scene *s, int by, const truth *list,
-                        const sp_readout *readout) {
-    if (s->rate < 220.0) return;
-    const sp_measure *gap = sp_readout_find(readout, "hand_elbow_gap", "drop");
-    const sp_measure *speed = sp_readout_find(readout, "racquet_head_speed", "contact");
-    if (!isnan(gap->value.value))
-        st->gap[by][st->gaps[by]++] = fabs(gap->value.value - list[0].value);
-    if (!isnan(speed->value.value))
-        st->speed[by][st->speeds[by]++] =
-            fabs(speed->value.value / list[st->count - 1].value - 1.0);
-}
-
-static void study_serve(study *st, scene *s, tapping *t, uint64_t seed) {
-    static const char *const scales[] = {"line", "court"};
-    truth list[TRUTHS];
-    st->count = truths_of(s, t, list);
-    memcpy(st->names, list, sizeof list);
-    st->serves++;
-    st->courts += t->has_court;
-    for (int by = BY_LINE; by <= (t->has_court ? BY_COURT : BY_LINE); ++by) {
-        sp_readout *readout = read_by(s, t, scales[by], seed);
-        if (readout == NULL) exit(EXIT_FAILURE);
-        if (by == BY_COURT && sp_readout_scale(readout).id[0] == '\0') {
-            st->refused++;
-            if (getenv("COVERAGE_TELL") != NULL)
-                fprintf(stderr, "%s\n", sp_readout_scale_at(readout, 1)->words);
-        }
-        for (int i = 0; i < st->count; ++i)
-            count(&st->all[by][i], &list[i], sp_readout_find(readout, list[i].id, list[i].moment));
-        if (t->has_court) take_median(st, s, by, list, readout);
-        sp_readout_free(readout);
-    }
-}
-
-/* --- telling --------------------------------------------------------------------------------- */
-
 static int ascending(const void *a, const void *b) {
     const double x = *(const double *)a, y = *(const double *)b;
     return (x > y) - (x < y);
@@ -159,80 +41,133 @@ static double median(double *values, int count) {
     return count == 0 ? NAN : values[count / 2];
 }
 
-static double mean(const double *values, int count) {
-    double sum = 0.0;
-    for (int i = 0; i < count; ++i) sum += values[i] / count;
-    return sum;
+static void count_row(const study *st, int by, int row, tally *c) {
+    c->given = c->held = c->projected = 0;
+    c->bias = 0.0;
+    for (size_t i = 0; i < st->count; ++i) {
+        const record *r = &st->records[i];
+        if (r->by != by || r->row != row) continue;
+        c->held += r->low <= r->truth && r->truth <= r->high;
+        c->projected += r->projected;
+        c->bias += r->value - r->truth;
+        c->errors[c->given] = fabs(r->value - r->truth);
+        c->widths[c->given++] = (r->high - r->low) / 2.0;
+    }
+    if (c->given > 0) c->bias /= c->given;
 }
 
-typedef struct {
-    double least, most; /* percent */
-} limits;
+/* Two and a half deviations of what so many serves scatter about 95 %; a thousand are left with
+ * the limits as given. */
+static bool is_inside(const tally *c, limits within) {
+    const double share = 100.0 * c->held / c->given;
+    const double room = fmax(0.0, 250.0 * sqrt(0.95 * 0.05 / c->given) - 1.72);
+    return share >= within.least - room && share <= within.most + room;
+}
 
-/* Two and a half deviations of what so many serves scatter about 95 %. */
-static bool tell(const study *st, int by, limits within) {
-    bool good = true;
-    printf("\n%s\n%-24s %6s %8s %12s %12s %12s\n",
-           by == BY_LINE ? "by a line's scale" : "by the court's landmarks", "measure", "given",
+/* --- telling --------------------------------------------------------------------------------- */
+static bool tell_row(const study *st, int by, int row, limits within, tally *c) {
+    char name[64];
+    count_row(st, by, row, c);
+    if (c->given == 0) return true;
+    const bool inside = is_inside(c, within);
+    const bool moment = st->rows[row].moment[0] != '\0';
+    snprintf(name, sizeof name, "%s%s%s", st->rows[row].id, moment ? " " : "",
+             st->rows[row].moment);
+    printf("%-36s %-9s %6d %7.1f%% %11.3g %12.3g %11.3g%s\n", name,
+           c->projected > 0 ? "projected" : "ok", c->given, 100.0 * c->held / c->given, c->bias,
+           median(c->errors, c->given), median(c->widths, c->given), inside ? "" : "  OUTSIDE");
+    return inside;
+}
+
+static bool tell(const study *st, int by, limits within, tally *c) {
+    int inside = 0, told = 0;
+    printf("\nby %s\n%-36s %-9s %6s %8s %11s %12s %11s\n", scales[by], "measure", "status", "given",
            "held", "mean error", "median error", "half width");
-    for (int i = 0; i < st->count; ++i) {
-        const tally *c = &st->all[by][i];
-        if (c->given == 0) continue;
-        const double share = 100.0 * c->held / c->given;
-        const double chance = 250.0 * sqrt(0.95 * 0.05 / c->given);
-        const bool inside =
-            share >= within.least - chance + 1.7 && share <= within.most + chance - 1.7;
-        const double bias = mean(c->errors, c->given);
-        for (int k = 0; k < c->given; ++k) c->errors[k] = fabs(c->errors[k]);
-        printf("%-24s %6d %7.1f%% %12.4g %12.4g %12.4g%s\n", st->names[i].id, c->given, share, bias,
-               median(c->errors, c->given), median(c->widths, c->given),
-               !st->names[i].judged ? "  (projected)"
-               : inside             ? ""
-                                    : "  OUTSIDE");
-        good = good && (inside || !st->names[i].judged);
+    for (int row = 0; row < st->row_count; ++row) {
+        const bool good = tell_row(st, by, row, within, c);
+        told += c->given > 0;
+        inside += c->given > 0 && good;
     }
+    printf("%d of %d measures inside\n", inside, told);
+    return inside == told;
+}
+
+typedef enum { IN_METRES, OF_TRUTH, OF_CAST } error_of;
+
+/* On clips with a court in the picture, which a line reads beside it. */
+static double median_of(const study *st, int by, const char *id, error_of what, double *errors,
+                        int *count) {
+    *count = 0;
+    for (size_t i = 0; i < st->count; ++i) {
+        const record *r = &st->records[i];
+        if (r->by != by || !r->has_court || strcmp(st->rows[r->row].id, id) != 0) continue;
+        const double error = what == IN_METRES  ? r->value - r->truth
+                             : what == OF_TRUTH ? r->value / r->truth - 1.0
+                                                : r->value / r->cast - 1.0;
+        errors[(*count)++] = fabs(error);
+    }
+    return median(errors, *count);
+}
+
+/* From the side at 240 frames/s, 1.5 px taps and 1920 x 1080. */
+static bool tell_medians(int serves, uint64_t seed) {
+    static const char *const names[] = {"line", "court"};
+    const fixed set = {.rate = 240, .tap_sd = 1.5, .view = VIEW_SIDE, .large = true, .draws = 2};
+    study st = {0};
+    bool good = study_run(&st, serves, seed, &set);
+    double *errors = calloc(st.count + 1, sizeof *errors);
+    good = good && errors != NULL;
+    if (good)
+        printf("\nfrom the side at 240 frames/s, 1.5 px taps, the same clips: median errors\n");
+    for (int by = 0; good && by < BY_COUNT; ++by) {
+        int count;
+        const double gap = median_of(&st, by, "hand_elbow_gap", IN_METRES, errors, &count);
+        const double in_plane = median_of(&st, by, "racquet_head_speed", OF_TRUTH, errors, &count);
+        const double cast = median_of(&st, by, "racquet_head_speed", OF_CAST, errors, &count);
+        printf(
+            "%-6s gap %.1f mm; racquet tip's speed in the plane of motion %.1f %%, as cast on it "
+            "by the camera %.1f %% (%d clips)\n",
+            names[by], 1000.0 * gap, 100.0 * in_plane, 100.0 * cast, count);
+    }
+    free(errors);
+    study_free(&st);
     return good;
 }
 
-static void tell_medians(const study *st) {
-    static const char *const names[] = {"line", "court"};
-    printf("\nat 240 frames/s, on the same clips: median errors\n");
-    for (int by = BY_LINE; by <= BY_COURT; ++by)
-        printf("%-8s gap %.1f mm (%d clips), racquet tip's planar speed %.1f %% (%d clips)\n",
-               names[by], 1000.0 * median(st->gap[by], st->gaps[by]), st->gaps[by],
-               100.0 * median(st->speed[by], st->speeds[by]), st->speeds[by]);
+static bool write_csv(const study *st, const char *path) {
+    FILE *out = fopen(path, "w");
+    if (out == NULL) return false;
+    fputs("serve,view,by,id,moment,rate,truth,value,low,high\n", out);
+    for (size_t i = 0; i < st->count; ++i) {
+        const record *r = &st->records[i];
+        const truth *row = &st->rows[r->row];
+        fprintf(out, "%d,%d,%d,%s,%s,%g,%.9g,%.9g,%.9g,%.9g\n", r->serve, r->view, r->by, row->id,
+                row->moment, r->rate, r->truth, r->value, r->low, r->high);
+    }
+    return fclose(out) == 0;
 }
 
-static bool make_room(study *st, int serves) {
-    bool room = true;
-    for (int by = BY_LINE; by <= BY_COURT; ++by) {
-        st->gap[by] = calloc((size_t)serves, sizeof(double));
-        st->speed[by] = calloc((size_t)serves, sizeof(double));
-        room = room && st->gap[by] != NULL && st->speed[by] != NULL;
-        for (int i = 0; i < TRUTHS; ++i) {
-            st->all[by][i].errors = calloc((size_t)serves, sizeof(double));
-            st->all[by][i].widths = calloc((size_t)serves, sizeof(double));
-            room = room && st->all[by][i].errors != NULL && st->all[by][i].widths != NULL;
-        }
-    }
-    return room;
-}
-
-static void clear(study *st) {
-    for (int by = BY_LINE; by <= BY_COURT; ++by) {
-        free(st->gap[by]);
-        free(st->speed[by]);
-        for (int i = 0; i < TRUTHS; ++i) {
-            free(st->all[by][i].errors);
-            free(st->all[by][i].widths);
-        }
-    }
+/* --- asked ----------------------------------------------------------------------------------- */
+static const char *word_of(int count, char **words, const char *name) {
+    for (int i = 1; i + 1 < count; ++i)
+        if (strcmp(words[i], name) == 0) return words[i + 1];
+    return NULL;
 }
 
 static double option(int count, char **words, const char *name, double otherwise) {
-    for (int i = 1; i + 1 < count; ++i)
-        if (strcmp(words[i], name) == 0) return strtod(words[i + 1], NULL);
-    return otherwise;
+    const char *word = word_of(count, words, name);
+    return word == NULL ? otherwise : strtod(word, NULL);
+}
+
+static bool tell_all(const study *st, limits within) {
+    double *room = calloc(st->count + 1, 2 * sizeof *room);
+    if (room == NULL) return false;
+    tally c = {.errors = room, .widths = room + st->count};
+    printf("%d serves, %d with a court in the picture, of which %d poses were refused\n",
+           st->serves, st->courts, st->refused);
+    const bool line = tell(st, BY_LINE, within, &c), court = tell(st, BY_COURT, within, &c);
+    free(room);
+    return line && court;
 }
 
 static int study_pairs(int count, char **words, const fixed *set) {
@@ -255,21 +190,15 @@ int main(int count, char **words) {
     const fixed set = {.rate = option(count, words, "--rate", 0),
                        .tap_sd = option(count, words, "--taps", 0),
                        .view = (int)option(count, words, "--view", -1),
-                       .large = option(count, words, "--large", 0) > 0};
+                       .large = option(count, words, "--large", 0) > 0,
+                       .draws = (size_t)option(count, words, "--draws", 500)};
     if (option(count, words, "--pairs", 0) > 0) return study_pairs(count, words, &set);
-    static study st;
-    static scene s;
-    if (serves < 1 || !make_room(&st, serves)) return EXIT_FAILURE;
-    for (uint64_t n = 0; st.serves < serves && n < 20 * (uint64_t)serves; ++n) {
-        tapping t;
-        if (!scene_new(&s, seed + 7919 * n, &set) || !tapping_make(&s, &t)) continue;
-        study_serve(&st, &s, &t, n + 1);
-        sp_review_free(t.review);
-    }
-    printf("%d serves, %d with a court in the picture, of which %d poses were refused\n", st.serves,
-           st.courts, st.refused);
-    const bool line = tell(&st, BY_LINE, within), court = tell(&st, BY_COURT, within);
-    tell_medians(&st);
-    clear(&st);
-    return line && court ? EXIT_SUCCESS : EXIT_FAILURE;
+    const char *csv = word_of(count, words, "--records");
+    study st = {0};
+    bool good = serves > 0 && study_run(&st, serves, seed, &set);
+    if (good && csv != NULL) good = write_csv(&st, csv);
+    if (good) good = tell_all(&st, within);
+    if (serves >= MEDIANS_FROM) good = tell_medians(serves / 2, seed) && good;
+    study_free(&st);
+    return good ? EXIT_SUCCESS : EXIT_FAILURE;
 }

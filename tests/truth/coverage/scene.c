@@ -33,37 +33,92 @@ static vector leaned(const scene *s, vector v) {
     return turned(s, vec(v.x + s->lean_x * v.z, v.y + s->lean_y * v.z, v.z));
 }
 
+/* A tossed ball falls along the plumb: it leaves the hand and is met where the lean puts them, and
+ * between and beyond them its way aside is even in time. */
+static double toss_height_for_lean(const scene *s, double time) {
+    const serve *v = &s->serve;
+    const double left = flight_at(&v->toss, v->release_time).at.z;
+    const double met = flight_at(&v->toss, 0.0).at.z;
+    return left + (met - left) * (time - v->release_time) / -v->release_time;
+}
+
+static vector tossed(const scene *s, double time) {
+    vector at = flight_at(&s->serve.toss, time).at;
+    if (s->serve.left_handed) at.x = -at.x;
+    const double high = toss_height_for_lean(s, time);
+    at = sub(at, s->about);
+    return add(s->place, turned(s, vec(at.x + s->lean_x * high, at.y + s->lean_y * high, at.z)));
+}
+
+/* As long a flight, turned to land in the box across. */
+static vector aimed(const scene *s, vector v) {
+    const serve *of = &s->serve;
+    vector way = sub(flight_at(&of->shot, of->shot.bounce_time).at, of->shot.state[0].at);
+    if (of->left_handed) way.x = -way.x;
+    const double by =
+        asin((s->target_x - tossed(s, 0.0).x) / hypot(way.x, way.y)) - atan2(way.x, way.y);
+    return vec(cos(by) * v.x + sin(by) * v.y, cos(by) * v.y - sin(by) * v.x, v.z);
+}
+
 /* After the touch the ball flies as it would from where it is met. */
+static vector struck(const scene *s, double time) {
+    pose p;
+    serve_pose(&s->serve, 0.0, &p);
+    const vector met = p.at[AT_BALL];
+    serve_pose(&s->serve, time, &p);
+    return add(tossed(s, 0.0), aimed(s, sub(p.at[AT_BALL], met)));
+}
+
 vector scene_point(const scene *s, double time, body_point point) {
+    if (point == AT_BALL && time > 0.0) return struck(s, time);
+    if (point == AT_BALL && time > s->serve.release_time) return tossed(s, time);
     pose p;
     serve_pose(&s->serve, time, &p);
-    const vector seen = sub(p.at[point], s->about);
-    if (point != AT_BALL || time <= 0.0) return add(s->place, leaned(s, seen));
-    serve_pose(&s->serve, 0.0, &p);
-    const vector met = sub(p.at[AT_BALL], s->about);
-    return add(add(s->place, leaned(s, met)), turned(s, sub(seen, met)));
+    return add(s->place, leaned(s, sub(p.at[point], s->about)));
 }
 
 vector scene_velocity(const scene *s, double time, body_point point) {
     const vector v = serve_velocity(&s->serve, time, point);
-    return point == AT_BALL && time > 0.0 ? turned(s, v) : leaned(s, v);
+    if (point != AT_BALL || time < s->serve.release_time) return leaned(s, v);
+    if (time > 0.0) return aimed(s, v);
+    const double rise = toss_height_for_lean(s, 1.0) - toss_height_for_lean(s, 0.0);
+    return turned(s, vec(v.x + s->lean_x * rise, v.y + s->lean_y * rise, v.z));
 }
 
-double scene_time(const scene *s, int frame) { return (frame - s->contact - s->phase) / s->rate; }
+vector scene_toss_landing(const scene *s) { return tossed(s, s->serve.toss.bounce_time); }
+
+double scene_time(const scene *s, int frame) { return (frame - s->touch - s->phase) / s->rate; }
 
 bool scene_in_picture(const scene *s, spot seen) {
     return seen.x >= 0.0 && seen.y >= 0.0 && seen.x <= s->camera.width &&
            seen.y <= s->camera.height;
 }
 
-bool scene_see(const scene *s, int frame, body_point point, spot *seen) {
-    double when = scene_time(s, frame);
+/* By the row, which moves with the point; false: behind the camera. */
+static bool look(const scene *s, int frame, body_point point, double *when, spot *seen) {
+    *when = scene_time(s, frame);
     for (int round = 0; round < 30; ++round) {
-        if (!camera_sees(&s->camera, scene_point(s, when, point), seen)) return false;
-        when = scene_time(s, frame) + seen->y / s->camera.height * s->camera.row_time;
+        if (!camera_sees(&s->camera, scene_point(s, *when, point), seen)) return false;
+        *when = scene_time(s, frame) + seen->y / s->camera.height * s->camera.row_time;
         if (s->camera.row_time == 0.0) break;
     }
-    return scene_in_picture(s, *seen);
+    return true;
+}
+
+bool scene_see(const scene *s, int frame, body_point point, spot *seen) {
+    double when;
+    return look(s, frame, point, &when, seen) && scene_in_picture(s, *seen);
+}
+
+double scene_when(const scene *s, int frame, body_point point) {
+    double when;
+    spot seen;
+    look(s, frame, point, &when, &seen);
+    return when;
+}
+
+vector scene_place(const scene *s, int frame, body_point point) {
+    return scene_point(s, scene_when(s, frame, point), point);
 }
 
 vector scene_along(const scene *s) {
@@ -103,6 +158,7 @@ static bool throw_serve(scene *s) {
     s->about = s->serve.stance;
     const double side = dice_between(d, 0.0, 1.0) < 0.5 ? -1.0 : 1.0;
     s->place = vec(side * dice_between(d, 0.15, 2.5), s->about.y, 0.0);
+    s->target_x = -side * dice_between(d, 0.3, 3.8);
     return true;
 }
 
@@ -130,7 +186,9 @@ static void place_camera(scene *s, const fixed *set) {
     c->focal_px = c->height * s->away_m / dice_between(d, 4.2, 5.5);
     c->roll = radians(dice_normal(d));
     c->k1 = dice_between(d, 0.0, 1.0) < 0.5 ? 0.0 : 0.015 * dice_normal(d);
-    c->row_time = dice_between(d, 0.0, 1.0) < 0.7 ? 0.0 : dice_between(d, 0.008, 0.018);
+    /* A picture is read out before the next begins. */
+    c->row_time = fmin(dice_between(d, 0.0, 0.018), dice_between(d, 0.3, 0.95) / s->rate);
+    s->rows_said = dice_between(d, 0.0, 1.0) < 0.5;
     camera_aim(c);
 }
 
@@ -141,8 +199,8 @@ static void throw_clip(scene *s, const fixed *set) {
     /* The keyed times are the same in each serve: they must not fall on frames in step. */
     s->rate *= dice_between(d, 0.96, 1.04);
     s->phase = dice_between(d, 0.0, 1.0);
-    s->contact = (int)ceil(1.3 * s->rate);
-    s->frames = s->contact + (int)ceil(1.0 * s->rate);
+    s->touch = (int)ceil(1.3 * s->rate);
+    s->frames = s->touch + (int)ceil(1.0 * s->rate);
     s->tap_sd = dice_between(d, 0.8, 2.5);
     if (set->tap_sd > 0.0) s->tap_sd = set->tap_sd;
 }
@@ -153,8 +211,8 @@ bool scene_new(scene *s, uint64_t seed, const fixed *set) {
     s->view = view < 0.5 ? VIEW_SIDE : view < 0.85 ? VIEW_BACK : VIEW_FRONT;
     if (set->view >= 0) s->view = set->view;
     if (!throw_serve(s)) return false;
-    place_camera(s, set);
     throw_clip(s, set);
+    place_camera(s, set);
     return true;
 }
 

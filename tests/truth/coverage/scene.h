@@ -17,15 +17,17 @@ typedef struct {
     uint64_t dice;
     int view;
     serve serve;
-    double yaw;            /* the whole serve, ball included, turned about the feet */
+    double yaw;            /* the whole serve but the struck ball, turned about the feet */
+    double target_x;       /* where it lands: in the box across */
     double lean_x, lean_y; /* and leaned: so far aside for each metre of height */
     vector place, about;   /* where the feet stand; what it is turned about */
     camera camera;
     double away_m; /* from the camera to the feet, at right angles to the plane of motion */
     double rate, phase;
-    int frames, contact; /* contact: last frame before the touch */
+    int frames, touch; /* the touch comes between frame `touch` and the next */
     double tap_sd, stature_said;
-    double drop_m; /* how far the hand is below the elbow in the drop */
+    double drop_m;  /* how far the hand is below the elbow in the drop */
+    bool rows_said; /* the review knows the camera's row time */
 } scene;
 
 /* What is not left to the dice; 0 or -1 (view): is left to them. */
@@ -33,6 +35,7 @@ typedef struct {
     double rate, tap_sd;
     int view;
     bool large; /* 1920 x 1080 */
+    size_t draws;
 } fixed;
 
 double dice_between(uint64_t *dice, double low, double high);
@@ -53,6 +56,11 @@ vector scene_point(const scene *scene, double time, body_point point);
 vector scene_velocity(const scene *scene, double time, body_point point);
 /* Seen on a frame, each at the time its row is read; false: not in the picture. */
 bool scene_see(const scene *scene, int frame, body_point point, spot *seen);
+/* Where the toss would touch the ground were it let fall. */
+vector scene_toss_landing(const scene *scene);
+/* When and where it is as its row of that frame is read. */
+double scene_when(const scene *scene, int frame, body_point point);
+vector scene_place(const scene *scene, int frame, body_point point);
 bool scene_in_picture(const scene *scene, spot seen);
 /* Direction of the plane of motion: toward the net, or to the hitting side. */
 vector scene_along(const scene *scene);

@@ -31,53 +31,69 @@ static bool mark(scene *s, sp_review *review, int frame, body_point point) {
 /* One eye sees a gap of half a centimetre, another takes two. */
 static int first_apart(scene *s) {
     const double seen_m = dice_between(&s->dice, 0.005, 0.02);
-    for (int n = 0; n <= s->contact; ++n)
-        if (serve_hand_gap(&s->serve, scene_time(s, n)) > seen_m &&
-            scene_time(s, n) > s->serve.release_time)
-            return n;
+    for (int n = 0; n <= s->touch; ++n) {
+        const double when = scene_when(s, n, AT_BALL);
+        if (serve_hand_gap(&s->serve, when) > seen_m && when > s->serve.release_time) return n;
+    }
     return -1;
 }
 
 static int lowest_tip(const scene *s, int from) {
     int lowest = from;
-    for (int n = from; n <= s->contact; ++n)
-        if (scene_point(s, scene_time(s, n), AT_RACQUET_TIP).z <
-            scene_point(s, scene_time(s, lowest), AT_RACQUET_TIP).z)
+    for (int n = from; n <= s->touch; ++n)
+        if (scene_place(s, n, AT_RACQUET_TIP).z < scene_place(s, lowest, AT_RACQUET_TIP).z)
             lowest = n;
     return lowest;
 }
 
+/* The last on which the ball's row is read before the touch. */
+static int last_before_touch(const scene *s) {
+    return scene_when(s, s->touch, AT_BALL) > 0.0 ? s->touch - 1 : s->touch;
+}
+
 static int nearest(const scene *s, double time) {
-    const int n = (int)lround(time * s->rate + s->contact + s->phase);
+    const int n = (int)lround(time * s->rate + s->touch + s->phase);
     return n < 0 || n >= s->frames ? -1 : n;
 }
 
 static bool name_moments(scene *s, tapping *t) {
     t->at.release = first_apart(s);
-    t->at.trophy = nearest(s, TROPHY_TIME);
+    t->at.trophy = nearest(s, TROPHY_TIME - scene_when(s, nearest(s, TROPHY_TIME), AT_HIT_ELBOW) +
+                                  scene_time(s, nearest(s, TROPHY_TIME)));
     t->at.drop = lowest_tip(s, t->at.trophy);
+    t->at.contact = last_before_touch(s);
     t->at.bounce = nearest(s, s->serve.shot.bounce_time);
     sp_review *r = t->review;
     return t->at.release >= 0 && t->at.trophy >= 0 &&
            sp_review_set_moment(r, "release", t->at.release, NULL) &&
            sp_review_set_moment(r, "trophy", t->at.trophy, NULL) &&
            sp_review_set_moment(r, "drop", t->at.drop, NULL) &&
-           sp_review_set_moment(r, "contact", s->contact, NULL) &&
+           sp_review_set_moment(r, "contact", t->at.contact, NULL) &&
            (t->at.bounce < 0 || sp_review_set_moment(r, "bounce", t->at.bounce, NULL));
 }
 
+/* From 100 ms before contact to 50 ms after. */
+static void mark_head(scene *s, tapping *t) {
+    const int first = t->at.contact - (int)floor(0.1 * s->rate + 1e-6);
+    const int last = t->at.contact + (int)floor(0.05 * s->rate + 1e-6);
+    const int step = (last - first) / 6 > 1 ? (last - first) / 6 : 1;
+    for (int n = first; n < last; n += step) mark(s, t->review, n, AT_HIT_EAR);
+    mark(s, t->review, last, AT_HIT_EAR);
+}
+
 static void mark_all(scene *s, tapping *t) {
-    const int stops[] = {t->at.release, t->at.trophy, t->at.drop, s->contact};
+    const int stops[] = {t->at.release, t->at.trophy, t->at.drop, t->at.contact};
     for (size_t i = 0; i < sizeof stops / sizeof *stops; ++i)
         for (body_point p = 0; p < NAMED_POINTS; ++p) mark(s, t->review, stops[i], p);
-    for (int n = t->at.drop; n <= s->contact; ++n) {
+    for (int n = t->at.drop; n <= t->at.contact; ++n) {
         mark(s, t->review, n, AT_RACQUET_TIP);
         mark(s, t->review, n, AT_HIT_HAND);
         mark(s, t->review, n, AT_HIT_ELBOW);
     }
     const int step = s->rate > 100.0 ? (int)lround(s->rate / 60.0) : 1;
-    for (int n = t->at.release; n <= s->contact; n += step) mark(s, t->review, n, AT_BALL);
-    for (int n = s->contact + 1; n <= s->contact + 8; ++n) mark(s, t->review, n, AT_BALL);
+    for (int n = t->at.release; n <= t->at.contact; n += step) mark(s, t->review, n, AT_BALL);
+    for (int n = t->at.contact + 1; n <= t->at.contact + 8; ++n) mark(s, t->review, n, AT_BALL);
+    mark_head(s, t);
     mark(s, t->review, t->at.bounce, AT_BALL);
 }
 
@@ -159,7 +175,7 @@ bool tapping_make(scene *s, tapping *t) {
                            .width = s->camera.width,
                            .height = s->camera.height,
                            .slowdown = 1.0,
-                           .row_time_s = s->camera.row_time};
+                           .row_time_s = s->rows_said ? s->camera.row_time : 0.0};
     memset(clip.sha256, 'a', 64);
     *t = (tapping){.review = sp_review_new(&clip, NULL)};
     if (t->review != NULL && set_facts(s, t) && name_moments(s, t) && set_line(s, t)) {

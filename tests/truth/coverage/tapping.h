@@ -6,7 +6,7 @@
 #include "serveplumb/readout.h"
 
 typedef struct {
-    int release, trophy, drop, bounce; /* frames; -1: not in the clip */
+    int release, trophy, drop, contact, bounce; /* frames; -1: not in the clip */
 } moments;
 
 typedef struct {
