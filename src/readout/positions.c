@@ -75,11 +75,11 @@ double sp_find_beside_angle(const sp_evidence *e) {
     return between(sp_point_subtract(e->at[5], e->at[4]), down);
 }
 
-/* The taps' noise lengthens a distance (its square by four times a coordinate's variance); that of
- * the draws is not to do it once more. */
+/* Noise lengthens a distance: that of the taps, and that of the draws once more, each its square by
+ * four times a coordinate's variance. */
 double sp_find_distance(const sp_evidence *e) {
     const double seen = sp_point_distance(e->at[0], e->at[1]);
-    return e->best ? seen : sqrt(fmax(0, seen * seen - 4 * e->noise * e->noise));
+    return e->best ? seen : sqrt(fmax(0, seen * seen - 8 * e->noise * e->noise));
 }
 
 double sp_find_height_above_ground(const sp_evidence *e) { return e->at[0].y - e->ground.y; }
