@@ -113,6 +113,54 @@ static void weights_sum_to_the_velocity_of_the_fit(void **state) {
     assert_false(sp_motion_weights(TIMES, 2, 2, 3.1, weights));
 }
 
+/* 41.3 m/s at 3.1531 s, gaining `gain` m/s there and losing it the faster the longer before. */
+static void fill_strike(sp_sample samples[COUNT], double gain) {
+    for (size_t i = 0; i < COUNT; i++) {
+        const double t = TIMES[i] - 3.1531;
+        const double way = 41.3 * t + gain / 2 * t * t - 3000.0 / 3 * t * t * t;
+        samples[i] = (sp_sample){TIMES[i], {0.6 * way, 0.8 * way}};
+    }
+}
+
+static void strike_of_which_nothing_is_known_has_the_speed_of_the_cubic(void **state) {
+    (void)state;
+    sp_sample samples[COUNT];
+    fill_strike(samples, 370);
+    const sp_strike nothing = {0, 1e9};
+    double speed, highest, cubic_speed;
+    assert_true(
+        sp_motion_speed_striking(samples, COUNT, 3.1531, 0.007, &nothing, &speed, &highest));
+    assert_true(sp_motion_speed_along(samples, COUNT, 3, 3.1531, &cubic_speed));
+    assert_near(speed, cubic_speed, 1e-6);
+    assert_near(speed, 41.3, 1e-6);
+    assert_near(highest, 41.3, 1e-6);
+}
+
+static void strike_past_its_fastest_was_faster_before(void **state) {
+    (void)state;
+    sp_sample samples[COUNT];
+    fill_strike(samples, -120);
+    const sp_strike nothing = {0, 1e9};
+    double speed, highest;
+    assert_true(
+        sp_motion_speed_striking(samples, COUNT, 3.1531, 0.007, &nothing, &speed, &highest));
+    /* v + a t - 3000 t^2 has its top a^2 / (4 x 3000) above */
+    assert_near(highest - speed, 120.0 * 120 / (4 * 3000), 1e-6);
+}
+
+static void strike_is_pulled_to_the_gain_that_is_believed(void **state) {
+    (void)state;
+    sp_sample samples[COUNT];
+    fill_strike(samples, 370);
+    const sp_strike none = {0, 1e-7}, some = {1.5, 7};
+    double sure, usual, highest;
+    assert_true(sp_motion_speed_striking(samples, COUNT, 3.1531, 0.007, &none, &sure, &highest));
+    assert_true(sp_motion_speed_striking(samples, COUNT, 3.1531, 0.007, &some, &usual, &highest));
+    assert_true(sure < usual && usual < 41.3);
+    assert_false(sp_motion_speed_striking(samples, 3, 3.1531, 0.007, &some, &usual, &highest));
+    assert_false(sp_motion_speed_striking(samples, COUNT, 3.1531, 0, &some, &usual, &highest));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cubic_motion_is_had_exactly_by_a_cubic_at_any_time),
@@ -121,6 +169,9 @@ int main(void) {
         cmocka_unit_test(speed_along_a_circle_is_exact_however_few_the_samples),
         cmocka_unit_test(speed_along_a_straight_line_is_that_of_the_fit),
         cmocka_unit_test(weights_sum_to_the_velocity_of_the_fit),
+        cmocka_unit_test(strike_of_which_nothing_is_known_has_the_speed_of_the_cubic),
+        cmocka_unit_test(strike_past_its_fastest_was_faster_before),
+        cmocka_unit_test(strike_is_pulled_to_the_gain_that_is_believed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
