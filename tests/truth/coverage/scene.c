@@ -217,8 +217,8 @@ bool scene_new(scene *s, uint64_t seed, const fixed *set) {
 }
 
 void scene_film(scene *s, const fixed *set) {
-    place_camera(s, set);
     throw_clip(s, set);
+    place_camera(s, set);
 }
 
 bool scene_again(scene *s, const scene *of, uint64_t seed, double wobble, double deeper_m) {
