@@ -5,8 +5,8 @@
 
 #define LEAST 2.0 /* of a bar as sure as a tap, units */
 #define MOST 13.0
-#define SURE 1.0 /* in tap deviations: at and below it a bar is lowest, at so many it is highest:  \
-                  */
+/* In tap deviations: up to the first a bar is lowest, from the second on highest. */
+#define SURE 1.0
 #define UNSURE 8.0
 
 static double height_of(double sd_px, double tap_px) {
