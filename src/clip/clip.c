@@ -251,15 +251,24 @@ static bool open_footage(sp_footage *footage, const char *path, const sp_clip_op
     return sp_footage_open(footage, file, path, options->threads, NULL, &keeper, error);
 }
 
+/* Not all of the budget is kept: the decoder has pictures of its own, and some are on their way. */
+static void leave_room(sp_clip *clip, size_t frame_bytes) {
+    enum { PICTURES = 12 };
+    const size_t budget = clip->options.cache_bytes;
+    size_t room = budget / 8 > PICTURES * frame_bytes ? budget / 8 : PICTURES * frame_bytes;
+    if (room > budget / 2) room = budget / 2;
+    sp_cache_set_budget(&clip->cache, budget - room);
+}
+
 static bool open_all(sp_clip *clip, const char *path, sp_error *error) {
     if (!open_footage(&clip->footage, path, &clip->options, error)) return false;
     const sp_clip_facts *facts = &clip->footage.facts;
     clip->converter = sp_converter_new(facts->rotation_deg, facts->mirrored);
-    /* The rest is for the decoder's own pictures and for those on their way. */
-    const size_t kept = clip->options.cache_bytes - clip->options.cache_bytes / 8;
-    if (clip->converter == NULL || !sp_cache_init(&clip->cache, kept))
+    if (clip->converter == NULL || !sp_cache_init(&clip->cache, clip->options.cache_bytes))
         return sp_refuse_memory(path, error);
-    sp_frame_unref(wrap(clip, clip->footage.first));
+    sp_frame *first = wrap(clip, clip->footage.first);
+    if (first != NULL) leave_room(clip, sp_frame_bytes(first));
+    sp_frame_unref(first);
     return true;
 }
 
