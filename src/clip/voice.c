@@ -31,7 +31,9 @@ static uint32_t get_32(const uint8_t *from) {
 static uint16_t get_16(const uint8_t *from) { return (uint16_t)(from[0] | from[1] << 8); }
 
 static void make_head(uint8_t head[HEAD], uint32_t bytes) {
-    memcpy(head, "RIFF....WAVEfmt ", 16);
+    static const uint8_t start[16] = {'R', 'I', 'F', 'F', 0,   0,   0,   0,
+                                      'W', 'A', 'V', 'E', 'f', 'm', 't', ' '};
+    memcpy(head, start, sizeof start);
     put_32(head + 4, bytes + HEAD - 8);
     put_32(head + 16, 16);
     put_16(head + 20, 1); /* PCM */
@@ -40,7 +42,7 @@ static void make_head(uint8_t head[HEAD], uint32_t bytes) {
     put_32(head + 28, SP_VOICE_RATE * 2);
     put_16(head + 32, 2);
     put_16(head + 34, 16);
-    memcpy(head + 36, "data", 4);
+    memcpy(head + 36, (const uint8_t[]){'d', 'a', 't', 'a'}, 4);
     put_32(head + 40, bytes);
 }
 

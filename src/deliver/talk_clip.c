@@ -155,11 +155,12 @@ static double highest_band(sp_talk_clip *t, sp_paint *paint) {
 }
 
 static double rehearse(sp_talk_clip *t, sp_paint *paint) {
+    sp_overlay_ink inks[SP_TALK_MARKS_MAX];
     look at = look_at(t, 0.0);
     at.state.mark_count = 0;
     for (size_t i = 0; i <= sp_review_moment_count(t->review); i++) {
         if (i > 0) at.frame = sp_review_moment_at(t->review, i - 1)->frame;
-        const sp_overlay overlay = overlay_of(t, &at, NULL);
+        const sp_overlay overlay = overlay_of(t, &at, inks);
         const sp_overlay_drawn drawn = sp_overlay_draw(paint, &overlay);
         t->em = drawn.text;
         t->numbers = t->numbers || drawn.numbers;

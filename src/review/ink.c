@@ -87,7 +87,8 @@ static bool check(const sp_review *review, const sp_ink *ink, sp_error *error) {
 static bool put(sp_review *review, size_t index, const sp_ink *ink, const sp_kept_ink *now,
                 sp_error *error) {
     sp_edit edit = {.kind = SP_EDIT_INK, .other.ink = {.index = index, .there = now != NULL}};
-    edit.frame = ink != NULL ? ink->from_frame : now->ink.from_frame;
+    if (now != NULL) edit.frame = now->ink.from_frame;
+    if (ink != NULL) edit.frame = ink->from_frame;
     if (ink != NULL) {
         edit.other.ink.item = sp_kept_ink_new(ink, now == NULL ? NULL : now->kept);
         if (edit.other.ink.item == NULL) return sp_edit_drop(&edit, error);

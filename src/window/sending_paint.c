@@ -15,9 +15,9 @@
 #define POINTS_BYTES_MAX ((size_t)64 << 20)
 
 void sending_paint_now(page *p) {
-    const struct sending_work *work = p->w->sending.work;
+    struct sending_work *work = p->w->sending.work;
     if (work == NULL) return;
-    const double share = atomic_load(&((struct sending_work *)(uintptr_t)work)->permille) / 1000.0;
+    const double share = atomic_load(&work->permille) / 1000.0;
     const double spent = (double)(SDL_GetTicks64() - work->since_ms) / 1000;
     char text[120];
     int used = snprintf(text, sizeof text, "writing %s: %.0f %%", sending_what(work->kind),

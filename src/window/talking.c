@@ -371,10 +371,8 @@ int talking_update(window *w) {
 }
 
 void talking_words(const window *w, char *title, size_t title_size, char *hint, size_t hint_size) {
-    window *asked = (window *)(uintptr_t)w; /* asking a device for its time locks it */
     const bool on = w->talking.now == TALKING_ON;
-    snprintf(title, title_size, on ? "Recording: %.0f s" : "Paused at %.0f s",
-             floor(take_s(asked)));
+    snprintf(title, title_size, on ? "Recording: %.0f s" : "Paused at %.0f s", floor(length_s(w)));
     snprintf(hint, hint_size,
              "%s Speak, go through the clip, play, zoom, draw (I), choose a measure. %s, Shift R "
              "ends.",

@@ -13,7 +13,7 @@
 
 static void paint_meter(page *p, float level) {
     const double x = p->x + 104, width = p->width - 104, y = p->y + p->row / 2 - 5;
-    const double db = level > 0 ? 20 * log10(level) : METER_FLOOR_DB;
+    const double db = level > 0 ? 20 * log10((double)level) : METER_FLOOR_DB;
     const double share = fmax(0, fmin(1 - db / METER_FLOOR_DB, 1));
     const sp_theme *theme = p->b.theme;
     brush_line(&p->b, brush_faint(&p->b), p->x + 26, p->y + p->row / 2, 76, "level");
