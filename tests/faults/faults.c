@@ -1,5 +1,5 @@
-/* Loaded before the C library: lets the N-th call of one kind fail that the program's own code makes.
- * SP_FAULT=KIND:N, KIND as in the table; SP_FAULT_TOLD=FILE is made when it has failed. */
+/* Loaded before the C library: lets the N-th call of one kind fail that the program's own code
+ * makes. SP_FAULT=KIND:N, KIND as in the table; SP_FAULT_TOLD=FILE is made when it has failed. */
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
