@@ -2,16 +2,15 @@
 #ifndef SERVEPLUMB_PAGE_MAKE_H
 #define SERVEPLUMB_PAGE_MAKE_H
 
-#include <limits.h>
-
 #include "serveplumb/page.h"
 #include "serveplumb/reel.h"
 
 #define SP_PAGE_PARTS_MAX 8
+#define SP_PAGE_PATH_MAX 4096
 
 /* Where the clip of each part lies that is too large for the page; "": in the page, or none. */
 typedef struct {
-    char beside[SP_PAGE_PARTS_MAX][PATH_MAX];
+    char beside[SP_PAGE_PARTS_MAX][SP_PAGE_PATH_MAX];
 } sp_page_made;
 
 /* Encodes the clip of each part (its reel_path is not read) unless `no_clip`, then writes the page.

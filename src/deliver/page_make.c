@@ -12,7 +12,8 @@ typedef struct {
     const char *path; /* of the page */
     sp_page_part parts[SP_PAGE_PARTS_MAX];
     int count;
-    char rendered[SP_PAGE_PARTS_MAX][PATH_MAX]; /* the clips under names of their own; "" none */
+    char rendered[SP_PAGE_PARTS_MAX]
+                 [SP_PAGE_PATH_MAX]; /* the clips under names of their own; "" none */
     sp_reel_told *told;
     void *whom;
     int at; /* the part that is being encoded */
@@ -27,10 +28,10 @@ static bool name_clips(const work *w, int i, char *rendered, char *beside, sp_er
     const char *dot = strrchr(w->path, '.'), *slash = strrchr(w->path, '/');
     const bool ending = dot != NULL && (slash == NULL || dot > slash);
     const int length = ending ? (int)(dot - w->path) : (int)strlen(w->path);
-    const int a = snprintf(beside, PATH_MAX, "%.*s-clip-%d.mp4", length, w->path, i + 1);
-    const int b = snprintf(rendered, PATH_MAX, "%.*s-clip-%d.%ld.mp4", length, w->path, i + 1,
-                           (long)getpid());
-    if (a < PATH_MAX && b < PATH_MAX) return true;
+    const int a = snprintf(beside, SP_PAGE_PATH_MAX, "%.*s-clip-%d.mp4", length, w->path, i + 1);
+    const int b = snprintf(rendered, SP_PAGE_PATH_MAX, "%.*s-clip-%d.%ld.mp4", length, w->path,
+                           i + 1, (long)getpid());
+    if (a < SP_PAGE_PATH_MAX && b < SP_PAGE_PATH_MAX) return true;
     rendered[0] = beside[0] = '\0';
     return sp_fail(error, SP_ERROR_LIMIT, "the name of the page is too long; choose a shorter one");
 }
@@ -50,7 +51,7 @@ static bool encode(work *w, int i, sp_units units, sp_error *error) {
 /* Only what is too large for the page becomes a file, once the page is there. */
 static bool encode_all(work *w, sp_units units, sp_page_made *made, sp_error *error) {
     for (int i = 0; i < w->count; i++) {
-        char beside[PATH_MAX];
+        char beside[SP_PAGE_PATH_MAX];
         if (!name_clips(w, i, w->rendered[i], beside, error) || !encode(w, i, units, error))
             return false;
         w->parts[i].reel_path = w->rendered[i];

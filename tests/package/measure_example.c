@@ -1,7 +1,6 @@
 /* Measures a review as a program elsewhere would: through the installed headers only. */
-#include <stdio.h>
-
 #include <serveplumb/review_clip.h>
+#include <stdio.h>
 
 static void print(const sp_measure *measure) {
     const sp_measure_kind *kind = measure->kind;

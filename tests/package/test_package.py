@@ -64,6 +64,7 @@ class Library(unittest.TestCase):
     def test_what_the_headers_declare_is_seen_from_outside_and_nothing_else(self):
         text = "".join(header.read_text() for header in (ROOT / "usr/include/serveplumb").glob("*.h"))
         text = re.sub(r"/\*.*?\*/|^#.*?$", "", text, flags=re.S | re.M)
+        text = re.sub(r"static inline [^{;]*\{.*?^\}", "", text, flags=re.S | re.M)
         functions = set(re.findall(r"\b(sp_[a-z0-9_]+)\(", re.sub(r"typedef[^;{]*;", "", text)))
         seen = {line.split()[-1] for line in
                 run("nm", "-D", "--defined-only", ROOT / "usr/lib/libserveplumb.so.0").splitlines()}
