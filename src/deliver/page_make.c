@@ -12,8 +12,8 @@ typedef struct {
     const char *path; /* of the page */
     sp_page_part parts[SP_PAGE_PARTS_MAX];
     int count;
-    char rendered[SP_PAGE_PARTS_MAX]
-                 [SP_PAGE_PATH_MAX]; /* the clips under names of their own; "" none */
+    /* the clips under names of their own; "" none */
+    char rendered[SP_PAGE_PARTS_MAX][SP_PAGE_PATH_MAX];
     sp_reel_told *told;
     void *whom;
     int at; /* the part that is being encoded */
@@ -56,13 +56,27 @@ static bool encode_all(work *w, sp_units units, sp_page_made *made, sp_error *er
             return false;
         w->parts[i].reel_path = w->rendered[i];
         if (sp_page_holds(w->rendered[i])) continue;
-        memcpy(made->beside[i], beside, sizeof beside);
         if (rename(w->rendered[i], beside) != 0)
             return sp_fail(error, SP_ERROR_FILE, "cannot put the clip at '%s'; is the name taken?",
                            beside);
+        memcpy(made->beside[i], beside, sizeof beside);
         w->parts[i].reel_path = made->beside[i];
     }
     return true;
+}
+
+static void begin(work *w, const sp_page_part *parts) {
+    for (int i = 0; i < w->count; i++) {
+        w->parts[i] = parts[i];
+        w->parts[i].reel_path = NULL;
+    }
+}
+
+static void sweep(const work *w, bool good, const sp_page_made *made) {
+    for (int i = 0; i < w->count; i++) {
+        if (w->rendered[i][0] != '\0') unlink(w->rendered[i]);
+        if (!good && made->beside[i][0] != '\0') unlink(made->beside[i]);
+    }
 }
 
 bool sp_page_make(const sp_page_part *parts, int count, const sp_page_options *options,
@@ -71,17 +85,11 @@ bool sp_page_make(const sp_page_part *parts, int count, const sp_page_options *o
     assert(count >= 1 && count <= SP_PAGE_PARTS_MAX);
     work w = {.path = path, .count = count, .told = told, .whom = whom};
     *made = (sp_page_made){0};
-    for (int i = 0; i < count; i++) {
-        w.parts[i] = parts[i];
-        w.parts[i].reel_path = NULL;
-    }
+    begin(&w, parts);
     bool good = no_clip || encode_all(&w, options->units, made, error);
     if (good && told != NULL && !told(whom, CLIPS_SHARE))
         good = sp_fail(error, SP_ERROR_CANCELLED, "given up: nothing was written");
     good = good && sp_page_write(w.parts, count, options, path, error);
-    for (int i = 0; i < count; i++) {
-        if (w.rendered[i][0] != '\0') unlink(w.rendered[i]);
-        if (!good && made->beside[i][0] != '\0') unlink(made->beside[i]);
-    }
+    sweep(&w, good, made);
     return good;
 }

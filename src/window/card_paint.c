@@ -239,7 +239,8 @@ static void paint_digits(const brush *b, double y, double width) {
     const double wide = (width - 2 * MARGIN + 4) / 6;
     for (int i = 0; i < 12; i++) {
         const char text[] = {digits[i], '\0'};
-        const sp_rect r = {MARGIN + i % 6 * wide, y + i / 6 * (FINGERTIP + 4), wide - 4, FINGERTIP};
+        const int row = i / 6, column = i % 6;
+        const sp_rect r = {MARGIN + column * wide, y + row * (FINGERTIP + 4), wide - 4, FINGERTIP};
         brush_button(b, r, false, card_digit, digits[i]);
         brush_line(b, middle, r.x, r.y + FINGERTIP / 2, r.width,
                    digits[i] == '\b' ? "\u2190" : text);

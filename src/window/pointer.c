@@ -354,14 +354,14 @@ bool pointer_event(window *w, const SDL_Event *event) {
 
 void pointer_cursor(window *w) {
     const pointer *p = &w->pointer;
+    const bool free_hand = p->inside && !card_is_up(w);
+    const bool holds = free_hand && !pen_in_hand(w) && hold_near(w, p->at) >= 0;
     cursor wanted = CURSOR_ARROW;
     if (p->drag == DRAG_PAN && p->moved)
         wanted = CURSOR_MOVE;
-    else if (p->inside && !card_is_up(w) && pen_in_hand(w))
-        wanted = CURSOR_CROSS;
-    else if (p->inside && !card_is_up(w) && hold_near(w, p->at) >= 0)
+    else if (holds)
         wanted = CURSOR_HAND;
-    else if (p->inside && tool_armed(w))
+    else if ((free_hand && pen_in_hand(w)) || (p->inside && tool_armed(w)))
         wanted = CURSOR_CROSS;
     if (w->cursors[wanted] != SDL_GetCursor()) SDL_SetCursor(w->cursors[wanted]);
 }
