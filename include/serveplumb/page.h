@@ -25,6 +25,7 @@ typedef struct {
     sp_units units;
     bool with_name;  /* of the student */
     bool with_files; /* of the clips */
+    bool no_clip;    /* sp_page_make: leave out the clips in slow motion */
 } sp_page_options;
 
 /* Whether the reel at this path would stand inside the page. */

@@ -13,11 +13,11 @@ typedef struct {
     char beside[SP_PAGE_PARTS_MAX][SP_PAGE_PATH_MAX];
 } sp_page_made;
 
-/* Encodes the clip of each part (its reel_path is not read) unless `no_clip`, then writes the page.
- * `told` as in sp_reel_write. When it fails or is given up nothing is left behind, and what was
- * there before stays as it was. */
+/* Encodes the clip of each part (its reel_path is not read) unless told otherwise, then writes the
+ * page. `told` as in sp_reel_write. When it fails or is given up nothing is left behind, and what
+ * was there before stays as it was. */
 bool sp_page_make(const sp_page_part *parts, int count, const sp_page_options *options,
-                  bool no_clip, const char *path, sp_reel_told *told, void *whom,
-                  sp_page_made *made, sp_error *error);
+                  const char *path, sp_reel_told *told, void *whom, sp_page_made *made,
+                  sp_error *error);
 
 #endif

@@ -43,7 +43,8 @@ static bool open_serve(const cli_call *call, report *r, int index, sp_units unit
 
 static bool make(const cli_call *call, report *r, sp_error *error) {
     sp_page_options options = {.with_name = cli_given(call, "with-name"),
-                               .with_files = cli_given(call, "with-files")};
+                               .with_files = cli_given(call, "with-files"),
+                               .no_clip = cli_given(call, "no-clip")};
     if (cli_value(call, "output") == NULL)
         return sp_fail(error, SP_ERROR_ARGUMENT, "say where the page goes: -o serve.html");
     if (!cli_units(call, &options.units, error) || (r->checks = cli_checks(error)) == NULL)
@@ -52,9 +53,8 @@ static bool make(const cli_call *call, report *r, sp_error *error) {
         if (!open_serve(call, r, i, options.units, error)) return false;
     cli_how_far far;
     cli_how_far_begin(&far, "page");
-    const bool good =
-        sp_page_make(r->parts, r->count, &options, cli_given(call, "no-clip"),
-                     cli_value(call, "output"), cli_how_far_tell, &far, &r->made, error);
+    const bool good = sp_page_make(r->parts, r->count, &options, cli_value(call, "output"),
+                                   cli_how_far_tell, &far, &r->made, error);
     cli_how_far_end(&far);
     return good;
 }

@@ -80,13 +80,13 @@ static void sweep(const work *w, bool good, const sp_page_made *made) {
 }
 
 bool sp_page_make(const sp_page_part *parts, int count, const sp_page_options *options,
-                  bool no_clip, const char *path, sp_reel_told *told, void *whom,
-                  sp_page_made *made, sp_error *error) {
+                  const char *path, sp_reel_told *told, void *whom, sp_page_made *made,
+                  sp_error *error) {
     assert(count >= 1 && count <= SP_PAGE_PARTS_MAX);
     work w = {.path = path, .count = count, .told = told, .whom = whom};
     *made = (sp_page_made){0};
     begin(&w, parts);
-    bool good = no_clip || encode_all(&w, options->units, made, error);
+    bool good = options->no_clip || encode_all(&w, options->units, made, error);
     if (good && told != NULL && !told(whom, CLIPS_SHARE))
         good = sp_fail(error, SP_ERROR_CANCELLED, "given up: nothing was written");
     good = good && sp_page_write(w.parts, count, options, path, error);

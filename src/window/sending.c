@@ -105,7 +105,7 @@ static bool send_page(struct sending_work *work, side *s, sp_error *error) {
         .clip = s->clip, .review = s->review, .readout = s->readout, .findings = s->found};
     sp_page_made *made = calloc(1, sizeof *made);
     if (made == NULL) return sp_fail(error, SP_ERROR_MEMORY, "no memory for the page");
-    const bool good = sp_page_make(&part, 1, &options, false, work->out, told, work, made, error);
+    const bool good = sp_page_make(&part, 1, &options, work->out, told, work, made, error);
     if (good && made->beside[0][0] != '\0')
         snprintf(work->also, sizeof work->also, "send %.300s with it",
                  session_name(made->beside[0]));
