@@ -72,9 +72,8 @@ static void parabola(void) {
         values[i] = number();
     }
     sp_polynomial polynomial;
-    if (!sp_polynomial_prepare(&polynomial, times, count, 2) ||
-        !sp_polynomial_solve(&polynomial, values, c, &rss))
-        exit(3);
+    if (!sp_polynomial_prepare(&polynomial, times, count, 2)) exit(3);
+    sp_polynomial_solve(&polynomial, values, c, &rss);
     printf("%.17g %.17g %.17g %.17g\n", c[0], c[1], c[2], rss);
 }
 

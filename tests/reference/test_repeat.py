@@ -92,6 +92,8 @@ class Repeat(unittest.TestCase):
         written = json.loads(self.first.read_text())
         self.assertAlmostEqual(written.pop("points_sd_px"), told["pooled"]["typical_error_px"], places=12)
         first.pop("points_sd_px", None)
+        if first.get("ink") == []:  # a list without strokes is left out
+            del first["ink"]
         self.assertEqual(written, first)
 
     def test_a_pair_of_two_different_points_is_named_and_not_written(self):

@@ -25,7 +25,9 @@ def pitch(samples):
 class StretchTest(unittest.TestCase):
     @classmethod
     def setUpClass(cls):
-        subprocess.run(["make", "-s", f"VARIANT={BUILD.name}", str(DRIVER)], check=True)
+        environment = {k: v for k, v in os.environ.items() if not k.startswith(("MAKE", "MFLAGS"))}
+        subprocess.run(["make", "-s", f"VARIANT={BUILD.name}", f"build/{BUILD.name}/tests/reference/stretch_driver"],
+                       check=True, env=environment, stdout=subprocess.DEVNULL)
         cls.folder = tempfile.TemporaryDirectory()
 
     @classmethod
