@@ -2,6 +2,8 @@
 #ifndef SP_CLIP_ACCESS_H
 #define SP_CLIP_ACCESS_H
 
+#include <stdatomic.h>
+
 #include "clip/cache.h"
 #include "serveplumb/clip.h"
 
@@ -21,6 +23,9 @@ typedef struct {
  * not say where the person is: the caller moves the cache. */
 sp_frame *sp_clip_frame_unless(sp_clip *clip, int n, sp_stop stop, sp_error *error);
 void sp_clip_watch(sp_clip *clip, sp_watcher watcher);
+/* From when `left` becomes true, nothing waits for the clip's process, which may be made to be
+ * silent or to talk without end. */
+void sp_clip_heed(sp_clip *clip, const atomic_bool *left);
 
 /* From now on what is decoded is only seen by the watcher and given, not kept: so a pass over the
  * clip uses the same memory over and over. */

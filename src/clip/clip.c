@@ -206,6 +206,8 @@ bool sp_clip_is_gone(const sp_clip *clip) { return clip->footage.run.gone; }
 
 void sp_clip_watch(sp_clip *clip, sp_watcher watcher) { clip->watcher = watcher; }
 
+void sp_clip_heed(sp_clip *clip, const atomic_bool *left) { clip->footage.run.left = left; }
+
 void sp_clip_set_passing(sp_clip *clip, bool passing) { clip->passing = passing; }
 
 sp_cache *sp_clip_cache(sp_clip *clip) { return &clip->cache; }

@@ -115,6 +115,7 @@ void sp_footage_renew(sp_footage *footage, sp_footage *fresh) {
     footage->index = fresh->index;
     footage->run = fresh->run;
     footage->run.index = &footage->index;
+    footage->run.left = run.left;
     fresh->index = index;
     fresh->run = run;
     fresh->run.index = &fresh->index;

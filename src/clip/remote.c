@@ -1,5 +1,7 @@
 #include "clip/remote.h"
 
+#include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -13,7 +15,7 @@
  * those that somebody holds. Only what is touched takes memory. */
 static const size_t arena_beside = (size_t)2 << 30;
 /* A decoder says something at each picture; silence of this long is the end of it. */
-enum { SILENCE_S = 60, SILENCE_OPENING_S = 600 };
+enum { SILENCE_S = 60, SILENCE_OPENING_S = 600, LOOK_UP_MS = 200 };
 /* Whoever goes forward frame by frame is sent the next ones without asking for each. */
 enum { IN_ORDER_FROM = 2, AHEAD = 16, TAKEN_AT_ONCE = 2 };
 
@@ -24,6 +26,7 @@ struct sp_remote {
     int asked_for; /* the frame that was wanted last */
     int in_order;  /* how often it was the one after the one before */
     int taken;     /* pictures, that were not told of yet */
+    int64_t words; /* that came since it was asked last */
 };
 
 void sp_remote_close(sp_remote *remote) {
@@ -40,7 +43,7 @@ static bool get_ready(sp_remote *remote, size_t bytes) {
     sp_tell said;
     sp_files files = {.count = 0};
     if (!sp_process_start(&remote->process, bytes)) return false;
-    sp_talk_set_patience(remote->process.socket, SILENCE_OPENING_S);
+    sp_talk_set_patience(remote->process.socket, SILENCE_OPENING_S * 1000);
     if (sp_talk_receive(remote->process.socket, &said, sizeof said, &files, true) ==
             SP_TALK_HEARD &&
         said.kind == SP_TELL_READY && files.count == 1)
@@ -134,12 +137,13 @@ static bool take_opened(sp_footage *footage, const sp_tell *said, const sp_files
 static bool hear_opening(sp_footage *footage, int file, const sp_keeper *keeper, sp_index *kept,
                          sp_error *error) {
     const int socket = footage->run.remote->process.socket;
-    for (;;) {
+    for (bool built = false;; built = true) {
         sp_tell said;
         sp_files files = {.count = 0};
         if (sp_talk_receive(socket, &said, sizeof said, &files, true) != SP_TALK_HEARD)
             return false;
         bool good = true;
+        if (built && said.kind == SP_TELL_BUILT) said.kind = -1; /* once is all it can be */
         if (said.kind == SP_TELL_BUILT) keep_built(&said, &files, file, keeper);
         if (said.kind == SP_TELL_OPENED) good = take_opened(footage, &said, &files, kept);
         if (said.kind == SP_TELL_FAILED) sp_told_error(&said.error, error);
@@ -162,7 +166,7 @@ static bool open_all(sp_footage *footage, int file, int threads, const sp_keeper
     sp_index_clear(&kept);
     if (opened) {
         footage->run.remote->sending = true;
-        sp_talk_set_patience(footage->run.remote->process.socket, SILENCE_S);
+        sp_talk_set_patience(footage->run.remote->process.socket, LOOK_UP_MS);
         footage->first = sp_remote_picture(&footage->run, 0);
         if (footage->first >= 0) return true;
     }
@@ -195,15 +199,30 @@ static bool lose(sp_run *run) {
 static bool ask(sp_run *run, sp_ask_kind kind, int number) {
     const sp_ask asked = {.kind = kind, .number = number, .only_clean = run->index->only_clean};
     if (run->gone) return false;
+    if (kind != SP_ASK_MORE) run->remote->words = 0;
     return sp_talk_send(run->remote->process.socket, &asked, sizeof asked, NULL) || lose(run);
+}
+
+/* Each packet has a picture or two and an error to be told of; more on one way is idle talk. */
+static bool talks_too_much(const sp_run *run) {
+    return ++run->remote->words > 4 * (int64_t)run->index->count + 64;
+}
+
+/* False when it has been silent for too long, or nobody waits any more. */
+static bool hear_word(const sp_run *run, sp_tell *said) {
+    sp_talk_status status = SP_TALK_SILENCE;
+    for (int waited = 0; status == SP_TALK_SILENCE && waited < SILENCE_S * 1000;
+         waited += LOOK_UP_MS) {
+        if (run->left != NULL && atomic_load(run->left)) return false;
+        status = sp_talk_receive(run->remote->process.socket, said, sizeof *said, NULL, true);
+    }
+    return status == SP_TALK_HEARD;
 }
 
 /* The next word but errors, which are noted. False when there will be none any more. */
 static bool hear(sp_run *run, sp_tell *said) {
     while (!run->gone) {
-        if (sp_talk_receive(run->remote->process.socket, said, sizeof *said, NULL, true) !=
-                SP_TALK_HEARD ||
-            !sp_told_run_state(&said->run, run))
+        if (!hear_word(run, said) || talks_too_much(run) || !sp_told_run_state(&said->run, run))
             return lose(run);
         if (said->kind != SP_TELL_ERROR) return true;
         if (said->serial < 0 || said->serial >= run->index->count) return lose(run);

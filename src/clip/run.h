@@ -2,6 +2,7 @@
 #ifndef SP_CLIP_RUN_H
 #define SP_CLIP_RUN_H
 
+#include <stdatomic.h>
 #include <stdbool.h>
 
 #include "clip/decoder.h"
@@ -11,7 +12,8 @@
 typedef struct sp_remote sp_remote;
 
 typedef struct {
-    sp_remote *remote; /* decodes in another process, of which this is told; NULL: here */
+    sp_remote *remote;       /* decodes in another process, of which this is told; NULL: here */
+    const atomic_bool *left; /* once true nobody waits for that process; may be NULL */
     sp_reader *reader;
     sp_index *index;
     sp_pool *pool;

@@ -72,6 +72,7 @@ void sp_frame_service_close(sp_frame_service *s) {
     if (s == NULL) return;
     pthread_mutex_lock(&s->lock);
     s->quit = true;
+    atomic_store(&s->left, true);
     atomic_fetch_add(&s->moves, 1);
     atomic_fetch_add(&s->urgent, 1);
     pthread_cond_signal(&s->asked);

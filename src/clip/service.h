@@ -27,6 +27,7 @@ struct sp_frame_service {
     struct timespec moved_at;
     int failed; /* the frame that `failure` is about, -1: none */
     sp_error failure;
+    atomic_bool left;   /* as `quit`, for whoever waits for the clip's process */
     atomic_uint moves;  /* requests of any kind */
     atomic_uint urgent; /* those that what is under way has to give way to */
     atomic_uint arrivals;

@@ -194,6 +194,7 @@ void *sp_service_work(void *context) {
     sp_frame_service *s = context;
     if (s->clip == NULL) open_guarded(s);
     if (s->clip == NULL) return NULL;
+    sp_clip_heed(s->clip, &s->left);
     int position = -1;
     for (view seen = look(s); !seen.quit; seen = look(s)) {
         if (seen.position != position) s->fruitless = -1;

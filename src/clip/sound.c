@@ -80,17 +80,21 @@ static bool is_cancelled(const sp_sound_options *options) {
     return options->cancelled != NULL && atomic_load(options->cancelled);
 }
 
+static bool fail_cancelled(sp_error *error) {
+    return sp_fail(error, SP_ERROR_CANCELLED, "the sound was not read to its end");
+}
+
 /* Sound that goes on without end, or over and over the same time, is left where it is long enough
  * to fill the clip twice. */
 static bool decode_all(sp_sound *sound, const sp_sound_options *options, sp_error *error) {
     int64_t left = 2 * (sound->to - sound->from);
     sp_sound_block block;
     while (left > 0 && sp_stream_next(&sound->stream, &block)) {
-        if (is_cancelled(options))
-            return sp_fail(error, SP_ERROR_CANCELLED, "the sound was not read to its end");
+        if (is_cancelled(options)) return fail_cancelled(error);
         take(sound, &block);
         left -= block.count;
     }
+    if (is_cancelled(options)) return fail_cancelled(error);
     sound->facts.gaps = sound->stream.clock.gaps;
     sound->facts.corrections = sound->stream.clock.corrections;
     sound->facts.errors = sound->stream.errors;
@@ -114,7 +118,8 @@ static bool open_all(sp_sound *sound, const char *path, const sp_clip_facts *fac
         return sp_fail(error, SP_ERROR_LIMIT,
                        "'%s' lasts %.0f h; sound is read of up to 12 h: cut the clip shorter", path,
                        facts->duration_s / 3600);
-    if (!sp_stream_open(&sound->stream, path, facts->start_s, error)) return false;
+    if (!sp_stream_open(&sound->stream, path, facts->start_s, error))
+        return is_cancelled(options) && fail_cancelled(error);
     sound->facts.channels = sound->stream.channels;
     sound->from = -MARGIN;
     sound->to = sp_sound_at(facts->duration_s) + MARGIN;
@@ -138,8 +143,12 @@ sp_sound *sp_sound_open(const char *path, const sp_clip_facts *facts,
         sp_refuse_memory(path, error);
         return NULL;
     }
-    sound->stream = (sp_sound_stream){.process = {-1, -1}, .reader.file = -1};
-    if (open_all(sound, path, facts, options != NULL ? options : &defaults, error)) return sound;
+    if (options == NULL) options = &defaults;
+    sound->stream =
+        (sp_sound_stream){.process = {-1, -1}, .reader.file = -1, .left = options->cancelled};
+    const bool good = open_all(sound, path, facts, options, error);
+    sound->stream.left = NULL; /* the caller's, until here */
+    if (good) return sound;
     sp_sound_close(sound);
     return NULL;
 }

@@ -69,7 +69,7 @@ bool sp_stream_open_file(sp_sound_stream *stream, int file, const char *path, do
 }
 
 bool sp_stream_open(sp_sound_stream *stream, const char *path, double start_s, sp_error *error) {
-    *stream = (sp_sound_stream){.process = {-1, -1}, .reader.file = -1};
+    *stream = (sp_sound_stream){.process = {-1, -1}, .reader.file = -1, .left = stream->left};
     const int file = sp_source_open(path, error);
     if (file < 0) return false;
     if (!sp_sound_talk_start(stream))

@@ -4,6 +4,7 @@
 #ifndef SP_CLIP_SOUND_STREAM_H
 #define SP_CLIP_SOUND_STREAM_H
 
+#include <stdatomic.h>
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -42,7 +43,8 @@ typedef struct {
     enum AVSampleFormat format;
     int errors;
     bool drained, ended;
-    bool gone; /* the process has ended */
+    bool gone;               /* the process has ended */
+    const atomic_bool *left; /* once true nobody waits for the process; may be NULL */
 } sp_sound_stream;
 
 typedef struct {

@@ -1,5 +1,6 @@
 #include "clip/sound_talk.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -9,7 +10,7 @@
 #include "clip/told.h"
 
 enum { PIECE = 2048, CHANNELS_MAX = 2 };
-enum { SILENCE_S = 600 };
+enum { SILENCE_OPENING_S = 600, SILENCE_S = 60, LOOK_UP_MS = 200 };
 /* No place of a sample is farther from frame 0: see sp_sound_at. */
 static const int64_t farthest = (int64_t)5e16;
 
@@ -37,7 +38,7 @@ bool sp_sound_talk_start(sp_sound_stream *stream) {
     sp_tell ready;
     sp_files files = {.count = 0};
     if (!sp_process_start(&stream->process, 2 * SP_ARENA_HEAD)) return false;
-    sp_talk_set_patience(stream->process.socket, SILENCE_S);
+    sp_talk_set_patience(stream->process.socket, LOOK_UP_MS);
     const bool good = sp_talk_receive(stream->process.socket, &ready, sizeof ready, &files, true) ==
                           SP_TALK_HEARD &&
                       ready.kind == SP_TELL_READY;
@@ -62,11 +63,21 @@ static bool is_sane(const sp_sound_stream *stream, const reply *said) {
            said->errors >= 0 && said->gaps >= 0 && said->corrections >= 0;
 }
 
+/* False when it has ended, was silent for too long, or nobody waits any more. */
+static bool hear(const sp_sound_stream *stream, const question *asked, reply *said) {
+    const int longest_ms = 1000 * (asked->kind == ASK_START ? SILENCE_OPENING_S : SILENCE_S);
+    sp_talk_status status = SP_TALK_SILENCE;
+    for (int waited = 0; status == SP_TALK_SILENCE && waited < longest_ms; waited += LOOK_UP_MS) {
+        if (stream->left != NULL && atomic_load(stream->left)) return false;
+        status = sp_talk_receive(stream->process.socket, said, sizeof *said, NULL, true);
+    }
+    return status == SP_TALK_HEARD;
+}
+
 /* False when it was not done, with the error that was told; or the process has ended. */
 static bool ask(sp_sound_stream *stream, const question *asked, reply *said, sp_error *error) {
-    const int socket = stream->process.socket;
-    if (stream->gone || !sp_talk_send(socket, asked, sizeof *asked, NULL) ||
-        sp_talk_receive(socket, said, sizeof *said, NULL, true) != SP_TALK_HEARD)
+    if (stream->gone || !sp_talk_send(stream->process.socket, asked, sizeof *asked, NULL) ||
+        !hear(stream, asked, said))
         return lose(stream, error);
     if (said->good == 0) {
         if (error != NULL) sp_told_error(&said->error, error);
@@ -111,6 +122,9 @@ bool sp_sound_talk_next(sp_sound_stream *stream, sp_sound_block *block) {
         stream->ended = true;
         return false;
     }
+    if (said->count == 0) return lose(stream, NULL); /* it might go on like this for ever */
+    for (int i = 0; i < said->count * said->channels; i++)
+        if (!isfinite(said->samples[i])) said->samples[i] = 0;
     *block = (sp_sound_block){said->at, said->samples, said->count};
     return true;
 }

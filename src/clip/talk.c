@@ -64,9 +64,12 @@ static void detach(struct msghdr *letter, sp_files *files) {
     }
 }
 
-void sp_talk_set_patience(int socket, int seconds) {
-    const struct timeval longest = {.tv_sec = seconds};
+void sp_talk_set_patience(int socket, int milliseconds) {
+    const struct timeval longest = {milliseconds / 1000, milliseconds % 1000 * 1000L};
+    /* What is said is little, and finds room at once where it is read. */
+    static const struct timeval unread = {.tv_sec = 5};
     setsockopt(socket, SOL_SOCKET, SO_RCVTIMEO, &longest, sizeof longest);
+    setsockopt(socket, SOL_SOCKET, SO_SNDTIMEO, &unread, sizeof unread);
 }
 
 sp_talk_status sp_talk_receive(int socket, void *message, size_t size, sp_files *files, bool wait) {

@@ -83,8 +83,9 @@ void sp_files_close(sp_files *files);
 
 /* False when the other side has ended. `files` may be NULL; they stay the sender's. */
 bool sp_talk_send(int socket, const void *message, size_t size, const sp_files *files);
-/* How long sp_talk_receive waits at the most; without this for ever. */
-void sp_talk_set_patience(int socket, int seconds);
+/* How long sp_talk_receive waits at the most, and that sp_talk_send gives up before long when
+ * nobody reads; without this both wait for ever. */
+void sp_talk_set_patience(int socket, int milliseconds);
 typedef enum { SP_TALK_HEARD, SP_TALK_SILENCE, SP_TALK_OVER } sp_talk_status;
 /* Exactly `size` bytes. SILENCE when nothing has come, at once where it is not to `wait`. OVER: the
  * other side has ended, or speaks another language. */
