@@ -40,17 +40,19 @@ static bool is_of_size(int file, size_t bytes) {
 bool sp_arena_map(sp_arena *arena, int file, size_t bytes, bool to_write) {
     *arena = (sp_arena){0};
     if (!is_of_size(file, bytes)) return false;
-    const size_t asked = bytes + large_page;
+    const size_t asked = bytes + SP_ARENA_TAIL + large_page;
     const int nothing = MAP_PRIVATE | MAP_ANONYMOUS | MAP_NORESERVE;
     uint8_t *space = mmap(NULL, asked, PROT_NONE, nothing, -1, 0);
     if (space == MAP_FAILED) return false;
     const size_t head = (large_page - (uintptr_t)space % large_page) % large_page;
     if (head > 0) munmap(space, head);
-    munmap(space + head + bytes, asked - head - bytes);
+    uint8_t *tail = space + head + bytes;
+    munmap(tail + SP_ARENA_TAIL, asked - head - bytes - SP_ARENA_TAIL);
     const int rights = to_write ? PROT_READ | PROT_WRITE : PROT_READ;
     uint8_t *memory = mmap(space + head, bytes, rights, MAP_SHARED | MAP_FIXED, file, 0);
-    if (memory == MAP_FAILED || mprotect(memory, SP_ARENA_HEAD, PROT_READ | PROT_WRITE) != 0) {
-        munmap(space + head, bytes);
+    if (memory == MAP_FAILED || mprotect(memory, SP_ARENA_HEAD, PROT_READ | PROT_WRITE) != 0 ||
+        mprotect(tail, SP_ARENA_TAIL, PROT_READ) != 0) {
+        munmap(space + head, bytes + SP_ARENA_TAIL);
         return false;
     }
     madvise(memory, bytes, MADV_HUGEPAGE); /* small pages do, too */
@@ -59,7 +61,7 @@ bool sp_arena_map(sp_arena *arena, int file, size_t bytes, bool to_write) {
 }
 
 void sp_arena_unmap(sp_arena *arena) {
-    if (arena->memory != NULL) munmap(arena->memory, arena->bytes);
+    if (arena->memory != NULL) munmap(arena->memory, arena->bytes + SP_ARENA_TAIL);
     *arena = (sp_arena){0};
 }
 

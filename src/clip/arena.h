@@ -16,6 +16,9 @@
 
 #define SP_ARENA_SLOTS_MAX 262144
 #define SP_ARENA_HEAD ((size_t)2 << 20)
+/* Behind the last picture there is so much that may be read, and is of nobody: converters read
+ * whole vectors. */
+#define SP_ARENA_TAIL ((size_t)64 << 10)
 
 typedef struct {
     uint8_t *memory; /* at a boundary of large pages */

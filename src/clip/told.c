@@ -1,5 +1,6 @@
 #include "clip/told.h"
 
+#include <limits.h>
 #include <math.h>
 #include <string.h>
 
@@ -47,11 +48,14 @@ static bool are_sizes(const sp_clip_facts *told) {
            told->bits >= 0 && told->bits <= 64;
 }
 
-static bool is_span(double value) { return isfinite(value) && value >= 0; }
+static const double rate_max = 1e9, farthest_s = 1e12;
+
+static bool is_span(double value, double most) { return value >= 0 && value <= most; }
 
 static bool are_spans(const sp_clip_facts *told) {
-    return is_span(told->duration_s) && is_span(told->rate) && is_span(told->step_min_s) &&
-           is_span(told->step_max_s) && is_span(told->capture_rate) && isfinite(told->start_s);
+    return is_span(told->duration_s, farthest_s) && is_span(told->rate, rate_max) &&
+           is_span(told->step_min_s, farthest_s) && is_span(told->step_max_s, farthest_s) &&
+           is_span(told->capture_rate, rate_max) && fabs(told->start_s) <= farthest_s;
 }
 
 static bool go_on(const double *times, int frames) {
@@ -90,7 +94,8 @@ bool sp_told_run_state(const sp_told_run *told, sp_run *run) {
 
 /* --- a picture --- */
 
-/* Every row of every plane lies in the place that was lent. */
+/* Every row of every plane lies in the place that was lent, at distances that fit the integers in
+ * which converters count. */
 static bool fits(const sp_told_picture *told, enum AVPixelFormat format) {
     const AVPixFmtDescriptor *about = av_pix_fmt_desc_get(format);
     const int planes = av_pix_fmt_count_planes(format);
@@ -104,7 +109,8 @@ static bool fits(const sp_told_picture *told, enum AVPixelFormat format) {
         const int width = av_image_get_linesize(format, told->width, i);
         if (width <= 0 || told->strides[i] < width) return false;
         const uint64_t bytes = (uint64_t)told->strides[i] * (uint64_t)(rows - 1) + (uint64_t)width;
-        if (told->offsets[i] > told->place.bytes || bytes > told->place.bytes - told->offsets[i])
+        if (bytes > INT_MAX || told->offsets[i] > told->place.bytes ||
+            bytes > told->place.bytes - told->offsets[i])
             return false;
     }
     return !palette || (told->offsets[1] <= told->place.bytes &&
@@ -157,6 +163,11 @@ void sp_told_error(const sp_error *told, sp_error *error) {
     error->code = known ? told->code : SP_ERROR_FORMAT;
     memcpy(error->message, told->message, sizeof error->message);
     error->message[sizeof error->message - 1] = '\0';
-    for (char *at = error->message; *at != '\0'; at++)
-        if ((unsigned char)*at < 0x20 || *at == 0x7f) *at = '?';
+    /* Nor those of two bytes, U+0080 to U+009F, which terminals obey as well. */
+    unsigned char *text = (unsigned char *)error->message;
+    for (size_t i = 0; text[i] != '\0'; i++) {
+        const bool second = i > 0 && text[i - 1] == 0xC2 && text[i] >= 0x80 && text[i] <= 0x9F;
+        if (text[i] < 0x20 || text[i] == 0x7F || second) text[i] = '?';
+        if (second) text[i - 1] = '?';
+    }
 }
