@@ -1,6 +1,7 @@
 #include "clip/process.h"
 
 #include <fcntl.h>
+#include <linux/capability.h>
 #include <pthread.h>
 #include <sched.h>
 #include <signal.h>
@@ -61,9 +62,25 @@ static int make_folder(void) {
     return open("/tmp", O_PATH | O_DIRECTORY | O_CLOEXEC);
 }
 
+/* Who makes a user's name space may do everything in it. Nothing of that is needed after the
+ * mount. */
+static void give_up_rights(void) {
+    struct __user_cap_header_struct head = {.version = _LINUX_CAPABILITY_VERSION_3};
+    const struct __user_cap_data_struct none[2] = {{0}};
+    syscall(SYS_capset, &head, none);
+}
+
+/* One by one before Linux 5.9. */
+static void close_between(unsigned first, unsigned last) {
+    struct rlimit most = {0};
+    if (first > last || close_range(first, last, 0) == 0 || getrlimit(RLIMIT_NOFILE, &most) != 0)
+        return;
+    for (unsigned i = first; i <= last && i < most.rlim_cur && i < 1u << 20; i++) close((int)i);
+}
+
 static void close_all_but(int kept) {
-    if (kept > 3) close_range(3, (unsigned)kept - 1, 0);
-    close_range((unsigned)kept + 1, ~0u, 0);
+    close_between(3, (unsigned)kept - 1);
+    close_between((unsigned)kept + 1, ~0u);
 }
 
 /* So that nobody who reads our output waits for us. Sanitizers report on the third. */
@@ -78,7 +95,14 @@ static void leave_terminal(void) {
     if (nothing > STDERR_FILENO) close(nothing);
 }
 
+/* An end that does not hang on what a stranger's clip makes of the process. */
+static void end_with_the_program(void) {
+    prctl(PR_SET_PDEATHSIG, SIGKILL);
+    write_text("/proc/self/oom_score_adj", "1000"); /* memory runs out here before it does there */
+}
+
 static void serve_one(int socket, int folder, size_t arena_bytes) {
+    end_with_the_program();
     const int arena = sp_arena_file(folder, arena_bytes);
     if (folder >= 0) close(folder);
     prctl(PR_SET_NAME, "serveplumb-clip");
@@ -109,6 +133,7 @@ static void be_the_source(int socket) {
     const struct rlimit no_core = {0};
     setrlimit(RLIMIT_CORE, &no_core);
     const int folder = make_folder();
+    give_up_rights();
     order asked;
     sp_files files;
     while (sp_talk_receive(socket, &asked, sizeof asked, &files, true) == SP_TALK_HEARD) {
@@ -120,10 +145,22 @@ static void be_the_source(int socket) {
 
 /* --- in ours --- */
 
+/* A program may be started without input and output; their numbers are then not for sockets. */
+static bool make_pair_above_standard(int ends[2]) {
+    int made[2];
+    if (socketpair(AF_UNIX, SOCK_SEQPACKET | SOCK_CLOEXEC, 0, made) != 0) return false;
+    for (int i = 0; i < 2; i++) ends[i] = fcntl(made[i], F_DUPFD_CLOEXEC, STDERR_FILENO + 1);
+    for (int i = 0; i < 2; i++) close(made[i]);
+    if (ends[0] >= 0 && ends[1] >= 0) return true;
+    for (int i = 0; i < 2; i++)
+        if (ends[i] >= 0) close(ends[i]);
+    return false;
+}
+
 bool sp_decoders_start(void) {
     if (source.socket >= 0) return true;
     int ends[2];
-    if (socketpair(AF_UNIX, SOCK_SEQPACKET | SOCK_CLOEXEC, 0, ends) != 0) return false;
+    if (!make_pair_above_standard(ends)) return false;
     const pid_t child = fork();
     if (child == 0) be_the_source(ends[1]);
     close(ends[1]);

@@ -98,6 +98,7 @@ static void what_cannot_be_opened_is_told_as_always(void **state) {
 }
 
 int main(void) {
+    sp_decoders_start();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_guarded_thread_reads_the_clip_and_nothing_else),
         cmocka_unit_test(a_guarded_service_gives_the_frames_named),

@@ -238,6 +238,54 @@ static void closing_does_not_wait_for_a_decoder_that_stands_still(void **state) 
     made_remove(path);
 }
 
+static void closing_a_service_does_not_wait_for_a_decoder_that_stands_still(void **state) {
+    (void)state;
+    static made_hash hashes[FRAMES];
+    char *path = make(hashes);
+    const sp_clip_options few = {.cache_bytes = 1};
+    sp_frame_service *service = sp_frame_service_open(sp_clip_open(path, &few, NULL), NULL, NULL);
+    assert_non_null(service);
+    assert_frame(sp_frame_service_wait(service, 20, NULL), &hashes[20]);
+    const pid_t stopped = (pid_t)decoder();
+    assert_int_equal(kill(stopped, SIGSTOP), 0);
+    sp_frame_service_request(service, 3, 0);
+    usleep(300 * 1000); /* so that it is waited for */
+    struct timespec before, after;
+    clock_gettime(CLOCK_MONOTONIC, &before);
+    sp_frame_service_close(service);
+    clock_gettime(CLOCK_MONOTONIC, &after);
+    assert_true(after.tv_sec - before.tv_sec < 5);
+    for (int i = 0; i < 50 && kill(stopped, 0) == 0; i++) usleep(100 * 1000);
+    assert_int_equal(kill(stopped, 0), -1);
+    made_remove(path);
+}
+
+/* Of a file in /proc, the line that begins so; as a hexadecimal or decimal number. */
+static long told_of(long process, const char *name, const char *head, int base) {
+    char path[64], line[256];
+    long value = -1;
+    snprintf(path, sizeof path, "/proc/%ld/%s", process, name);
+    FILE *file = fopen(path, "r");
+    assert_non_null(file);
+    while (fgets(line, sizeof line, file) != NULL)
+        if (strncmp(line, head, strlen(head)) == 0) value = strtol(line + strlen(head), NULL, base);
+    fclose(file);
+    return value;
+}
+
+static void a_decoder_has_no_rights_and_gives_way_when_memory_runs_out(void **state) {
+    (void)state;
+    static made_hash hashes[FRAMES];
+    char *path = make(hashes);
+    sp_clip *clip = sp_clip_open(path, NULL, NULL);
+    assert_non_null(clip);
+    assert_int_equal(told_of(decoder(), "status", "CapEff:", 16), 0);
+    assert_int_equal(told_of(decoder(), "status", "CapPrm:", 16), 0);
+    assert_int_equal(told_of(decoder(), "oom_score_adj", "", 10), 1000);
+    sp_clip_close(clip);
+    made_remove(path);
+}
+
 /* --- what it may say --- */
 
 static sp_clip_facts plain_facts(void) {
@@ -268,6 +316,9 @@ static void facts_that_do_not_hold_together_are_not_taken(void **state) {
     assert_false(sp_told_facts(&told, 3, times, &taken));
     told = plain_facts();
     told.step_max_frame = 3;
+    assert_false(sp_told_facts(&told, 3, times, &taken));
+    told = plain_facts();
+    told.rate = 1e300;
     assert_false(sp_told_facts(&told, 3, times, &taken));
     told = plain_facts();
     memset(&told.sound, 7, sizeof told.sound);
@@ -318,6 +369,49 @@ static void pictures_outside_of_the_common_memory_are_not_taken(void **state) {
     sp_arena_view_unref(view);
 }
 
+/* Converters count in integers: rows this far apart would be sought before the picture. */
+static void rows_too_far_apart_to_be_counted_are_not_taken(void **state) {
+    (void)state;
+    const size_t bytes = (size_t)3 << 30;
+    const int file = sp_arena_file(-1, bytes);
+    sp_arena_view *view = sp_arena_view_new(file, bytes);
+    assert_non_null(view);
+    close(file);
+    AVFrame *picture = av_frame_alloc();
+    sp_told_picture told = {.place = {5, SP_ARENA_HEAD, bytes - SP_ARENA_HEAD},
+                            .width = 16,
+                            .height = 3,
+                            .format = AV_PIX_FMT_GRAY8,
+                            .strides = {(1 << 30) - 16}};
+    assert_true(sp_told_picture_take(&told, view, picture));
+    told.strides[0] = 1 << 30;
+    assert_false(sp_told_picture_take(&told, view, picture));
+    av_frame_free(&picture);
+    sp_arena_view_unref(view);
+}
+
+static void behind_the_common_memory_lies_some_that_may_be_read(void **state) {
+    (void)state;
+    const size_t bytes = SP_ARENA_HEAD * 2;
+    const int file = sp_arena_file(-1, bytes);
+    sp_arena arena;
+    assert_true(sp_arena_map(&arena, file, bytes, false));
+    close(file);
+    const volatile uint8_t *end = arena.memory + bytes;
+    assert_int_equal(end[0] + end[SP_ARENA_TAIL - 1], 0);
+    sp_arena_unmap(&arena);
+}
+
+static void an_error_is_told_without_what_terminals_obey(void **state) {
+    (void)state;
+    sp_error taken, told = {.code = SP_ERROR_FORMAT};
+    snprintf(told.message, sizeof told.message,
+             "a\x1b[2J b\xc2\x9b"
+             "2J \xc3\x9b \xc2\xb0");
+    sp_told_error(&told, &taken);
+    assert_string_equal(taken.message, "a?[2J b??2J \xc3\x9b \xc2\xb0");
+}
+
 static void a_file_that_may_shrink_under_its_reader_is_not_shared(void **state) {
     (void)state;
     const size_t bytes = SP_ARENA_HEAD * 2;
@@ -346,8 +440,13 @@ int main(void) {
         TIMED(a_service_whose_decoder_is_killed_says_so_and_goes_on_when_reopened),
         TIMED(a_clip_is_not_reopened_when_another_lies_in_its_place),
         TIMED(closing_does_not_wait_for_a_decoder_that_stands_still),
+        TIMED(closing_a_service_does_not_wait_for_a_decoder_that_stands_still),
+        TIMED(a_decoder_has_no_rights_and_gives_way_when_memory_runs_out),
         TIMED(facts_that_do_not_hold_together_are_not_taken),
         TIMED(pictures_outside_of_the_common_memory_are_not_taken),
+        TIMED(rows_too_far_apart_to_be_counted_are_not_taken),
+        TIMED(behind_the_common_memory_lies_some_that_may_be_read),
+        TIMED(an_error_is_told_without_what_terminals_obey),
         TIMED(a_file_that_may_shrink_under_its_reader_is_not_shared),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
