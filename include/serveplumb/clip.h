@@ -58,6 +58,9 @@ typedef struct {
  * sp_clip_frame fails with SP_ERROR_DECODER. False where no process can be had: clips are then
  * decoded in this one. */
 bool sp_decoders_start(void);
+/* Whether this clip was to be decoded shut in like that, and is not: no process could be had, or
+ * the kernel has nothing to shut it in with. */
+bool sp_clip_is_unguarded(const sp_clip *clip);
 
 /* Opens and indexes. `options` may be NULL. The error says in one line what the file is instead. */
 sp_clip *sp_clip_open(const char *path, const sp_clip_options *options, sp_error *error);

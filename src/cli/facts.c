@@ -123,6 +123,9 @@ static int run_facts(const cli_call *call) {
     sp_clip *clip = sp_clip_open(call->operand, NULL, &error);
     if (clip == NULL) return cli_fail(&error);
     const sp_clip_facts *facts = sp_clip_get_facts(clip);
+    if (sp_clip_is_unguarded(clip))
+        fprintf(stderr, "serveplumb: this system cannot shut clips in while they are decoded; open "
+                        "none that a stranger sent\n");
     bool good = true;
     if (cli_given(call, "json")) {
         good = tell_json(call->operand, facts, sp_clip_times(clip)) ||

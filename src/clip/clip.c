@@ -6,6 +6,7 @@
 #include "clip/access.h"
 #include "clip/footage.h"
 #include "clip/kept_index.h"
+#include "clip/process.h"
 #include "clip/refusal.h"
 #include "clip/remote.h"
 #include "clip/source.h"
@@ -306,6 +307,12 @@ void sp_clip_close(sp_clip *clip) {
     sp_footage_close(&clip->footage);
     sp_converter_unref(clip->converter);
     free(clip);
+}
+
+bool sp_clip_is_unguarded(const sp_clip *clip) {
+    const sp_remote *remote = clip->footage.run.remote;
+    if (!sp_process_is_wanted() || clip->options.in_this_process) return false;
+    return remote == NULL || !sp_remote_is_shut_in(remote);
 }
 
 const sp_clip_facts *sp_clip_get_facts(const sp_clip *clip) { return &clip->footage.facts; }

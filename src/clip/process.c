@@ -27,7 +27,8 @@ typedef struct {
 static struct {
     pthread_mutex_t lock; /* over asking */
     int socket;           /* -1: not started */
-} source = {PTHREAD_MUTEX_INITIALIZER, -1};
+    bool wanted;
+} source = {PTHREAD_MUTEX_INITIALIZER, -1, false};
 
 /* --- in the process that they come from --- */
 
@@ -158,6 +159,7 @@ static bool make_pair_above_standard(int ends[2]) {
 }
 
 bool sp_decoders_start(void) {
+    source.wanted = true;
     if (source.socket >= 0) return true;
     int ends[2];
     if (!make_pair_above_standard(ends)) return false;
@@ -171,6 +173,8 @@ bool sp_decoders_start(void) {
     close(ends[0]);
     return false;
 }
+
+bool sp_process_is_wanted(void) { return source.wanted; }
 
 static bool ask(int far, size_t arena_bytes, int *handle) {
     const order asked = {arena_bytes};

@@ -13,6 +13,8 @@ typedef struct {
     int handle; /* pidfd, -1 where the kernel has none */
 } sp_process;
 
+/* Whether sp_decoders_start was called, with or without success. */
+bool sp_process_is_wanted(void);
 /* A process that serves one clip (serve.h) with an arena of this size. False when none can be had,
  * or sp_decoders_start was not called. */
 bool sp_process_start(sp_process *process, size_t arena_bytes);

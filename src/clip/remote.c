@@ -22,6 +22,7 @@ enum { IN_ORDER_FROM = 2, AHEAD = 16, TAKEN_AT_ONCE = 2 };
 struct sp_remote {
     sp_process process;
     sp_arena_view *view;
+    bool shut_in;
     bool sending;  /* pictures, on the way that was asked for */
     int asked_for; /* the frame that was wanted last */
     int in_order;  /* how often it was the one after the one before */
@@ -48,9 +49,12 @@ static bool get_ready(sp_remote *remote, size_t bytes) {
             SP_TALK_HEARD &&
         said.kind == SP_TELL_READY && files.count == 1)
         remote->view = sp_arena_view_new(files.list[0], bytes);
+    remote->shut_in = remote->view != NULL && said.serial == 1;
     sp_files_close(&files);
     return remote->view != NULL;
 }
+
+bool sp_remote_is_shut_in(const sp_remote *remote) { return remote->shut_in; }
 
 sp_remote *sp_remote_new(size_t budget) {
     const size_t bytes = (budget + budget / 4 + arena_beside) >> 21 << 21;

@@ -278,8 +278,8 @@ void sp_serve(int socket, int arena, size_t arena_bytes) {
     server s = {.socket = socket, .kept = -1, .kept_frames = -1, .footage.reader.file = -1};
     if (arena < 0 || !sp_arena_map(&s.arena, arena, arena_bytes, true)) return;
     s.pool = sp_pool_new(&s.arena);
-    sp_guard_process();
-    sp_tell ready = {.kind = SP_TELL_READY};
+    const bool shut_in = sp_guard_process().network; /* nor can it open a file then */
+    sp_tell ready = {.kind = SP_TELL_READY, .serial = shut_in};
     tell(&s, &ready, arena);
     char path[SP_TALK_PATH];
     sp_files files;

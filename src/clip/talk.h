@@ -30,7 +30,7 @@ typedef struct {
 } sp_ask; /* SP_ASK_OPEN and _SOUND are followed by the path, SP_TALK_PATH bytes, for messages */
 
 typedef enum {
-    SP_TELL_READY,   /* shut in; with the file of the arena */
+    SP_TELL_READY,   /* `serial` 1: shut in; with the file of the arena */
     SP_TELL_BUILT,   /* a new index, worth keeping; with its bytes */
     SP_TELL_OPENED,  /* with the bytes of the index; its first picture follows */
     SP_TELL_FAILED,  /* why it cannot be opened */

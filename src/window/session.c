@@ -48,6 +48,7 @@ static bool open_clip(session *s, sp_error *error) {
     const sp_clip_options options = {.cache_bytes = (size_t)s->cache_mb << 20};
     s->clip = sp_clip_open(s->clip_path, &options, error);
     if (s->clip == NULL) return false;
+    s->unguarded = sp_clip_is_unguarded(s->clip);
     s->facts = sp_clip_get_facts(s->clip);
     s->times = (sp_frame_times){sp_clip_times(s->clip), s->facts->frames};
     return true;

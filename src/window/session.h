@@ -17,6 +17,7 @@ typedef struct {
     sp_clip *clip; /* NULL: nothing is open, and nothing else below is set. Never to be used when
                       `frames` has taken it */
     sp_frame_service *frames; /* decodes ahead of the coach */
+    bool unguarded;           /* the clip is not shut in while it is decoded */
     const sp_clip_facts *facts;
     sp_frame_times times;
     sp_review *review;

@@ -114,6 +114,9 @@ bool window_open(window *w, const char *path) {
     first_walk_end(w);
     w->placement.fitted = true;
     message_dismiss(w);
+    if (w->session.unguarded)
+        message_say(w, "This system cannot shut clips in while they are decoded: open none that "
+                       "a stranger sent.");
     char title[300];
     snprintf(title, sizeof title, "%.255s \u2013 Serveplumb", session_name(w->session.clip_path));
     SDL_SetWindowTitle(w->handle, title);

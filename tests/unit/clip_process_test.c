@@ -83,6 +83,19 @@ static long last_child(long process) {
     return child;
 }
 
+/* Of a file in /proc, the line that begins so; as a hexadecimal or decimal number. */
+static long told_of(long process, const char *name, const char *head, int base) {
+    char path[64], line[256];
+    long value = -1;
+    snprintf(path, sizeof path, "/proc/%ld/%s", process, name);
+    FILE *file = fopen(path, "r");
+    assert_non_null(file);
+    while (fgets(line, sizeof line, file) != NULL)
+        if (strncmp(line, head, strlen(head)) == 0) value = strtol(line + strlen(head), NULL, base);
+    fclose(file);
+    return value;
+}
+
 /* The process of the one clip that is open. */
 static long decoder(void) {
     const long found = last_child(last_child(getpid()));
@@ -121,6 +134,24 @@ static void frames_that_another_process_decodes_are_the_ones_named(void **state)
         assert_frame(sp_clip_frame(clip, n, &error), &hashes[n]);
     }
     sp_clip_close(clip);
+    made_remove(path);
+}
+
+static void a_clip_that_is_not_shut_in_says_so(void **state) {
+    (void)state;
+    static made_hash hashes[FRAMES];
+    char *path = make(hashes);
+    const sp_clip_options here = {.in_this_process = true};
+    sp_clip *shut_in = sp_clip_open(path, NULL, NULL), *plain = sp_clip_open(path, &here, NULL);
+    assert_non_null(shut_in);
+    assert_non_null(plain);
+    /* Counted since Linux 5.9: proc(5). */
+    const bool filtered = told_of(decoder(), "status", "Seccomp_filters:", 10) >
+                          told_of(getpid(), "status", "Seccomp_filters:", 10);
+    assert_int_equal(sp_clip_is_unguarded(shut_in), !filtered);
+    assert_false(sp_clip_is_unguarded(plain)); /* as it was asked for */
+    sp_clip_close(shut_in);
+    sp_clip_close(plain);
     made_remove(path);
 }
 
@@ -258,19 +289,6 @@ static void closing_a_service_does_not_wait_for_a_decoder_that_stands_still(void
     for (int i = 0; i < 50 && kill(stopped, 0) == 0; i++) usleep(100 * 1000);
     assert_int_equal(kill(stopped, 0), -1);
     made_remove(path);
-}
-
-/* Of a file in /proc, the line that begins so; as a hexadecimal or decimal number. */
-static long told_of(long process, const char *name, const char *head, int base) {
-    char path[64], line[256];
-    long value = -1;
-    snprintf(path, sizeof path, "/proc/%ld/%s", process, name);
-    FILE *file = fopen(path, "r");
-    assert_non_null(file);
-    while (fgets(line, sizeof line, file) != NULL)
-        if (strncmp(line, head, strlen(head)) == 0) value = strtol(line + strlen(head), NULL, base);
-    fclose(file);
-    return value;
 }
 
 static void a_decoder_has_no_rights_and_gives_way_when_memory_runs_out(void **state) {
@@ -433,6 +451,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         TIMED(a_process_that_is_shut_in_opens_no_file_no_socket_and_no_program),
         TIMED(frames_that_another_process_decodes_are_the_ones_named),
+        TIMED(a_clip_that_is_not_shut_in_says_so),
         TIMED(what_was_given_outlives_the_clip_and_its_process),
         TIMED(frames_that_somebody_holds_are_not_written_over),
         TIMED(what_is_no_clip_is_refused_as_always),
