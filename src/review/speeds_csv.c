@@ -9,6 +9,8 @@
 #include "review/speeds.h"
 
 static const size_t BYTES_MAX = (size_t)16 << 20;
+/* Each takes a hundred times the memory of the shortest row. */
+static const size_t FAULTS_MAX = 1000;
 
 typedef struct {
     const char *text, *name;
@@ -177,8 +179,11 @@ static bool take_row(reading *r, const sp_table *t, census *c, sp_error *error) 
 static bool take_rows(reading *r, sp_table *t, sp_error *error) {
     const size_t before = r->speeds->count;
     census c = {0, 0, 0};
-    while (sp_table_next(t))
-        if (!take_row(r, t, &c, error)) return false;
+    const size_t faults = r->speeds->fault_count;
+    bool good = true;
+    while (good && r->speeds->fault_count - faults <= FAULTS_MAX && sp_table_next(t))
+        good = take_row(r, t, &c, error);
+    if (!good) return false;
     if (c.rows == 0)
         return sp_fail(error, SP_ERROR_FORMAT, "'%.80s' has heads but no row; nothing to read",
                        r->name);
@@ -187,7 +192,11 @@ static bool take_rows(reading *r, sp_table *t, sp_error *error) {
                        "%.80s: neither the head, a column nor the cells say the unit (from line %d "
                        "on); say --unit km/h, --unit mph or --unit m/s",
                        r->name, c.first);
-    return true;
+    return r->speeds->fault_count - faults <= FAULTS_MAX ||
+           sp_fail(error, SP_ERROR_FORMAT,
+                   "%.80s: more than %zu rows up to line %d cannot be read; is it a table of serve "
+                   "speeds?",
+                   r->name, FAULTS_MAX, t->line);
 }
 
 /* --- in and out ------------------------------------------------------------------------------ */

@@ -198,6 +198,17 @@ static void what_cannot_be_used_at_all_is_refused(void **state) {
     sp_speeds_free(speeds);
 }
 
+/* A fault takes a hundred times the memory of such a row. */
+static void a_table_of_nothing_but_faults_is_left(void **state) {
+    (void)state;
+    enum { ROWS = 20011 };
+    static const char head[] = "date,speed km/h\n";
+    static char text[sizeof head + 2 * ROWS];
+    memcpy(text, head, sizeof head);
+    for (int i = 0; i < ROWS; i++) memcpy(text + sizeof head - 1 + 2 * i, "x\n", 3);
+    assert_refused(text, NULL, "line 1002");
+}
+
 static void a_column_is_chosen_by_its_head(void **state) {
     (void)state;
     sp_speeds *speeds = parsed("date,first km/h,second (mph)\n2027-03-14,141,88\n",
@@ -474,6 +485,7 @@ int main(void) {
         cmocka_unit_test(a_quotation_mark_that_never_closes_is_a_fault_of_its_line),
         cmocka_unit_test(a_cell_of_two_lines_keeps_the_count_of_lines),
         cmocka_unit_test(what_cannot_be_used_at_all_is_refused),
+        cmocka_unit_test(a_table_of_nothing_but_faults_is_left),
         cmocka_unit_test(a_column_is_chosen_by_its_head),
         cmocka_unit_test(players_are_never_put_together),
         cmocka_unit_test(dates_are_read_in_iso_and_local_forms),
