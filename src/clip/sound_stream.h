@@ -44,7 +44,7 @@ typedef struct {
     int errors;
     bool drained, ended;
     bool gone;               /* the process has ended */
-    const atomic_bool *left; /* once true nobody waits for the process; may be NULL */
+    const atomic_bool *left; /* once true nobody waits any more; set before opening, or NULL */
 } sp_sound_stream;
 
 typedef struct {

@@ -173,7 +173,7 @@ static void sound_out_of_another_process_is_that_decoded_here(void **state) {
     (void)state;
     char *path = made_path("rising.mp4");
     make(path, "-c:a aac -c:v mpeg4");
-    sp_sound_stream here, there;
+    sp_sound_stream here, there = {.left = NULL};
     assert_true(sp_stream_open_file(&here, open(path, O_RDONLY), path, 0, NULL));
     assert_true(sp_stream_open(&there, path, 0, NULL));
     assert_true(last_child(last_child(getpid())) > 0);
