@@ -6,10 +6,7 @@
 #include "review/json.h"
 
 static void put_number(sp_text *text, const char *member, bool has, double value) {
-    if (has && isfinite(value))
-        sp_json_number(text, member, value);
-    else
-        sp_json_raw(text, member, "null");
+    sp_json_number_or_null(text, member, has ? value : (double)NAN);
 }
 
 static void put_truth(sp_text *text, const char *member, bool value) {
@@ -117,16 +114,7 @@ static void put_findings(sp_text *text, const sp_findings *findings, const sp_re
 
 char *sp_findings_detach_json(const sp_findings *findings, const sp_review *review,
                               const char *review_name, sp_error *error) {
-    sp_text compact = {0}, laid = {0};
+    sp_text compact = {0};
     put_findings(&compact, findings, review, review_name);
-    size_t values;
-    if (!compact.failed) sp_json_layout(&laid, sp_text_get(&compact), &values);
-    const bool failed = compact.failed || laid.failed;
-    sp_text_clear(&compact);
-    char *json = failed ? NULL : sp_text_detach(&laid);
-    if (json == NULL) {
-        sp_text_clear(&laid);
-        sp_fail(error, SP_ERROR_MEMORY, "no memory left for the findings' text");
-    }
-    return json;
+    return sp_json_detach_laid(&compact, "the findings' text", error);
 }

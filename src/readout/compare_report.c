@@ -1,30 +1,20 @@
 /* `compare --json`: for programs. SI units and degrees. */
-#include <math.h>
-
 #include "base/text.h"
 #include "readout/compare.h"
 #include "review/json.h"
 
-static void put_number(sp_text *text, const char *member, double value) {
-    if (isfinite(value)) {
-        sp_json_number(text, member, value);
-    } else {
-        sp_json_raw(text, member, "null");
-    }
-}
-
 static void put_interval(sp_text *text, sp_interval interval) {
-    put_number(text, "value", interval.value);
-    put_number(text, "low", interval.low);
-    put_number(text, "high", interval.high);
+    sp_json_number_or_null(text, "value", interval.value);
+    sp_json_number_or_null(text, "low", interval.low);
+    sp_json_number_or_null(text, "high", interval.high);
 }
 
 static void put_value(sp_text *text, const char *member, const sp_day_value *value) {
     sp_json_open(text, member, '{');
     put_interval(text, value->value);
     sp_json_number(text, "serves", (double)value->serves);
-    put_number(text, "measuring_sd", value->measuring);
-    put_number(text, "scatter_sd", value->scatter_sd);
+    sp_json_number_or_null(text, "measuring_sd", value->measuring);
+    sp_json_number_or_null(text, "scatter_sd", value->scatter_sd);
     sp_json_string(text, "status", sp_status_id(value->status));
     sp_json_close(text, '}');
 }
@@ -39,9 +29,9 @@ static void put_change(sp_text *text, const sp_change *change) {
     sp_json_open(text, "difference", '{');
     put_interval(text, change->difference);
     sp_json_close(text, '}');
-    put_number(text, "detectable", change->detectable);
-    put_number(text, "detectable_alone", change->detectable_alone);
-    put_number(text, "p_holm", change->p);
+    sp_json_number_or_null(text, "detectable", change->detectable);
+    sp_json_number_or_null(text, "detectable_alone", change->detectable_alone);
+    sp_json_number_or_null(text, "p_holm", change->p);
     sp_json_string(text, "verdict", sp_change_verdict_id(change->verdict));
     sp_json_string(text, "reason", sp_apart_id(change->apart));
     if (change->apart == SP_COMPARABLE)
@@ -79,16 +69,7 @@ static void put_comparison(sp_text *text, const sp_comparison *comparison, const
 
 char *sp_comparison_detach_json(const sp_comparison *comparison, const sp_day *before,
                                 const sp_day *after, sp_error *error) {
-    sp_text compact = {0}, laid = {0};
+    sp_text compact = {0};
     put_comparison(&compact, comparison, before, after);
-    size_t values;
-    if (!compact.failed) sp_json_layout(&laid, sp_text_get(&compact), &values);
-    const bool failed = compact.failed || laid.failed;
-    sp_text_clear(&compact);
-    char *json = failed ? NULL : sp_text_detach(&laid);
-    if (json == NULL) {
-        sp_text_clear(&laid);
-        sp_fail(error, SP_ERROR_MEMORY, "no memory left for the comparison's text");
-    }
-    return json;
+    return sp_json_detach_laid(&compact, "the comparison's text", error);
 }

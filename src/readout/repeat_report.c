@@ -1,25 +1,15 @@
 /* `repeat --json`: for programs. */
-#include <math.h>
-
 #include "base/text.h"
 #include "review/json.h"
 #include "serveplumb/repeat.h"
 
-static void put_number(sp_text *text, const char *member, double value) {
-    if (isfinite(value)) {
-        sp_json_number(text, member, value);
-    } else {
-        sp_json_raw(text, member, "null");
-    }
-}
-
 static void put_error(sp_text *text, const sp_repeat_error *error) {
     sp_json_number(text, "pairs", (double)error->pairs);
     sp_json_number(text, "degrees_of_freedom", error->freedom);
-    put_number(text, "typical_error_px", error->typical_px.value);
-    put_number(text, "low", error->typical_px.low);
-    put_number(text, "high", error->typical_px.high);
-    put_number(text, "farthest_px", error->farthest_px);
+    sp_json_number_or_null(text, "typical_error_px", error->typical_px.value);
+    sp_json_number_or_null(text, "low", error->typical_px.low);
+    sp_json_number_or_null(text, "high", error->typical_px.high);
+    sp_json_number_or_null(text, "farthest_px", error->farthest_px);
     sp_json_number(text, "farthest_frame", error->farthest_frame);
 }
 
@@ -28,15 +18,15 @@ static void put_point(sp_text *text, const sp_repeat_error *error, sp_point_name
     sp_json_string(text, "point", sp_point_id(name));
     put_error(text, error);
     sp_json_open(text, "shift_px", '[');
-    put_number(text, NULL, error->shift_px.x);
-    put_number(text, NULL, error->shift_px.y);
+    sp_json_number_or_null(text, NULL, error->shift_px.x);
+    sp_json_number_or_null(text, NULL, error->shift_px.y);
     sp_json_close(text, ']');
     sp_json_close(text, '}');
 }
 
 char *sp_repeat_detach_json(const sp_repeat *repeat, const char *first_name,
                             const char *second_name, sp_error *error) {
-    sp_text compact = {0}, laid = {0};
+    sp_text compact = {0};
     sp_json_open(&compact, NULL, '{');
     sp_json_string(&compact, "first", first_name);
     sp_json_string(&compact, "second", second_name);
@@ -49,13 +39,5 @@ char *sp_repeat_detach_json(const sp_repeat *repeat, const char *first_name,
     sp_json_close(&compact, ']');
     sp_json_string(&compact, "doubt", repeat->doubt);
     sp_json_close(&compact, '}');
-    size_t values;
-    if (!compact.failed) sp_json_layout(&laid, sp_text_get(&compact), &values);
-    const bool failed = compact.failed || laid.failed;
-    sp_text_clear(&compact);
-    char *json = failed ? NULL : sp_text_detach(&laid);
-    if (json != NULL) return json;
-    sp_text_clear(&laid);
-    sp_fail(error, SP_ERROR_MEMORY, "no memory left for the text");
-    return NULL;
+    return sp_json_detach_laid(&compact, "the text", error);
 }

@@ -6,18 +6,10 @@
 #include "readout/readout.h"
 #include "review/json.h"
 
-static void put_number(sp_text *text, const char *member, double value) {
-    if (isfinite(value)) {
-        sp_json_number(text, member, value);
-    } else {
-        sp_json_raw(text, member, "null");
-    }
-}
-
 static void put_interval(sp_text *text, const char *member, sp_interval interval) {
-    put_number(text, member, interval.value);
-    put_number(text, "low", interval.low);
-    put_number(text, "high", interval.high);
+    sp_json_number_or_null(text, member, interval.value);
+    sp_json_number_or_null(text, "low", interval.low);
+    sp_json_number_or_null(text, "high", interval.high);
 }
 
 /* The pair of the scale in use with another, whichever is preferred. */
@@ -42,8 +34,9 @@ static void put_agreement(sp_text *text, const sp_readout *readout) {
         const sp_scale_pair *pair = pair_with(readout, used, i);
         sp_json_open(text, NULL, '{');
         sp_json_string(text, "id", finding->id);
-        put_number(text, "m_per_px", finding->m_per_px.value);
-        put_number(text, "differs_percent", 100 * (finding->m_per_px.value / m_per_px - 1));
+        sp_json_number_or_null(text, "m_per_px", finding->m_per_px.value);
+        sp_json_number_or_null(text, "differs_percent",
+                               100 * (finding->m_per_px.value / m_per_px - 1));
         sp_json_string(text, "prefer",
                        pair == NULL ? readout->scale.id : readout->findings[pair->one].id);
         sp_json_string(text, "words", pair == NULL ? finding->words : pair->words);
@@ -69,7 +62,8 @@ static void put_measure(sp_text *text, const sp_measure *measure) {
     sp_json_open(text, NULL, '{');
     sp_json_string(text, "id", measure->kind->id);
     sp_json_string(text, "moment", measure->kind->moment);
-    put_number(text, "frame", measure->frame < 0 ? (double)NAN : (double)measure->frame);
+    sp_json_number_or_null(text, "frame",
+                           measure->frame < 0 ? (double)NAN : (double)measure->frame);
     put_interval(text, "value", measure->value);
     sp_json_string(text, "unit", sp_unit_id(measure->kind->unit));
     sp_json_string(text, "status", sp_status_id(measure->status));
@@ -95,16 +89,7 @@ static void put_readout(sp_text *text, const sp_readout *readout, const sp_revie
 
 char *sp_readout_detach_json(const sp_readout *readout, const sp_review *review,
                              const char *review_name, sp_error *error) {
-    sp_text compact = {0}, laid = {0};
+    sp_text compact = {0};
     put_readout(&compact, readout, review, review_name);
-    size_t values;
-    if (!compact.failed) sp_json_layout(&laid, sp_text_get(&compact), &values);
-    const bool failed = compact.failed || laid.failed;
-    sp_text_clear(&compact);
-    char *json = failed ? NULL : sp_text_detach(&laid);
-    if (json == NULL) {
-        sp_text_clear(&laid);
-        sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout's text");
-    }
-    return json;
+    return sp_json_detach_laid(&compact, "the readout's text", error);
 }

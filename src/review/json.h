@@ -42,6 +42,8 @@ void sp_json_open(sp_text *text, const char *member, char bracket); /* member NU
 void sp_json_close(sp_text *text, char bracket);
 void sp_json_string(sp_text *text, const char *member, const char *value);
 void sp_json_number(sp_text *text, const char *member, double value);
+/* null for a number that could not be had: what is not finite. */
+void sp_json_number_or_null(sp_text *text, const char *member, double value);
 /* A whole value that is JSON already. */
 void sp_json_raw(sp_text *text, const char *member, const char *value);
 /* Members that are JSON already ("\"a\":1,\"b\":2"); NULL: none. */
@@ -51,5 +53,9 @@ void sp_json_tree(sp_text *text, const char *member, const cJSON *value);
 /* Compact JSON laid out to be read: what fits on a line stands on one, the rest is broken and
  * indented. Counts the values. */
 void sp_json_layout(sp_text *text, const char *compact, size_t *values);
+
+/* What was written compactly, laid out; `compact` is cleared. The caller owns it; NULL without
+ * memory, and the error names `what` it was for ("the readout's text"). */
+char *sp_json_detach_laid(sp_text *compact, const char *what, sp_error *error);
 
 #endif

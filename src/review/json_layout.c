@@ -110,3 +110,17 @@ void sp_json_layout(sp_text *text, const char *compact, size_t *values) {
     sp_text_append(text, "\n");
     *values = layout.values;
 }
+
+char *sp_json_detach_laid(sp_text *compact, const char *what, sp_error *error) {
+    sp_text laid = {0};
+    size_t values;
+    if (!compact->failed) sp_json_layout(&laid, sp_text_get(compact), &values);
+    const bool failed = compact->failed || laid.failed;
+    sp_text_clear(compact);
+    char *json = failed ? NULL : sp_text_detach(&laid);
+    if (json == NULL) {
+        sp_text_clear(&laid);
+        sp_fail(error, SP_ERROR_MEMORY, "no memory left for %s", what);
+    }
+    return json;
+}

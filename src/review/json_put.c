@@ -1,3 +1,4 @@
+#include <math.h>
 #include <string.h>
 
 #include "review/json.h"
@@ -48,6 +49,13 @@ void sp_json_number(sp_text *text, const char *member, double value) {
     char digits[SP_JSON_NUMBER_SIZE];
     sp_json_number_text(value, digits);
     sp_json_raw(text, member, digits);
+}
+
+void sp_json_number_or_null(sp_text *text, const char *member, double value) {
+    if (isfinite(value))
+        sp_json_number(text, member, value);
+    else
+        sp_json_raw(text, member, "null");
 }
 
 void sp_json_members(sp_text *text, const char *members) {
