@@ -15,7 +15,7 @@ import time
 
 import verdict
 import window_bench
-from corpus import CLIPS, HOUR_LOOPS, HOUR_PART, LARGE, NAMES
+from corpus import CLIPS, FULL_HD, HOUR_LOOPS, HOUR_PART, LARGE, NAMES
 
 HERE = pathlib.Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
@@ -126,7 +126,8 @@ def measure(name, path, tools):
         taken.note(way, ask(ours, way, path, THREADS, BUDGET_MIB))
         taken.note("ffms2 " + way, ask(ffms2, way, path, THREADS))
         taken.note("opencv " + way, ask(opencv, way, path, THREADS, frames))
-    for way in ("steps-at-30", "scrub", "texture")[:3 if name in LARGE else 0]:
+    of_size = ("steps-at-30", "scrub", "texture") if name in FULL_HD else ("steps-at-30", "scrub")
+    for way in of_size if name in LARGE else ():
         taken.note(way, ask(ours, way, path, THREADS, BUDGET_MIB))
     taken.exact = exactness(path, tools)
     return taken
