@@ -64,7 +64,7 @@ $(LIBRARY): $(SOURCES:src/%.c=$(BUILD)/src/%.o)
 
 # Following a point is loops over pixels, written to be vectorised.
 ifneq ($(VARIANT),sanitize)
-$(BUILD)/src/carry/%.o: CFLAGS += -O3
+$(BUILD)/src/carry/%.o $(BUILD)/src/clip/shrink.o: CFLAGS += -O3
 endif
 $(BUILD)/src/%.o: src/%.c Makefile | $(SETUP)
 	@mkdir -p $(@D)

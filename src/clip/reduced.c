@@ -13,7 +13,7 @@
 
 /* The longer side of a reduced picture at the most; and at least where it is kept as it is, which
  * takes a third of the time of JPEG, and several times the memory. */
-enum { SIDE = 960, SIDE_PLAIN = 640, FACTOR_MAX = 8 };
+enum { SIDE = 960, SIDE_PLAIN = 640 };
 /* From memory: JPEG of this quality takes about 1.6 bits a pixel of ordinary pictures. */
 enum { QUALITY = 5, PIXELS_PER_BYTE = 5 };
 
@@ -58,20 +58,22 @@ static int longer_side(const AVFrame *picture) {
 
 /* So that all frames fit, if that is possible at all. */
 static int choose_factor(const AVFrame *picture, int frames, size_t budget) {
-    int factor = (longer_side(picture) + SIDE - 1) / SIDE;
+    int factor = sp_shrink_factor((longer_side(picture) + SIDE - 1) / SIDE);
     const double pixels = (double)picture->width * picture->height * frames;
-    while (factor < FACTOR_MAX && pixels / factor / factor / PIXELS_PER_BYTE > (double)budget)
-        factor++;
+    while (factor < SP_SHRINK_MAX && pixels / factor / factor / PIXELS_PER_BYTE > (double)budget)
+        factor = sp_shrink_factor(factor + 1);
     return factor;
 }
 
 /* The least factor at which all frames fit as they are, 0: none that leaves enough to be seen. */
 static int choose_plain_factor(const AVFrame *picture, int frames, size_t budget) {
     const double bytes = 1.5 * picture->width * picture->height * frames;
-    int factor = (longer_side(picture) + SIDE - 1) / SIDE;
-    for (; longer_side(picture) / factor >= SIDE_PLAIN; factor++)
-        if (bytes / factor / factor < 0.98 * (double)budget) return factor;
-    return 0;
+    int factor = sp_shrink_factor((longer_side(picture) + SIDE - 1) / SIDE);
+    while (bytes / factor / factor >= 0.98 * (double)budget) {
+        if (factor == SP_SHRINK_MAX) return 0;
+        factor = sp_shrink_factor(factor + 1);
+    }
+    return longer_side(picture) / factor >= SIDE_PLAIN ? factor : 0;
 }
 
 sp_reduced *sp_reduced_new(int frames, size_t budget, const sp_frame *sample) {
