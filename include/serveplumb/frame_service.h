@@ -29,14 +29,6 @@ typedef struct {
 /* Takes the clip, also on failure. `options` may be NULL. */
 sp_frame_service *sp_frame_service_open(sp_clip *clip, const sp_frame_service_options *options,
                                         sp_error *error);
-/* Opens the clip in the service's own thread, which first gives up what decoding does not need: all
- * files but the clip and the folder of kept indexes (Landlock), and sockets, other programs and
- * other processes (seccomp), for itself and for the decoder's threads. That is less than a process
- * of its own: the memory is still in common. What the kernel does not have is told by the state.
- * Waits until the clip is open; errors as sp_clip_open. */
-sp_frame_service *sp_frame_service_open_guarded(const char *path, const sp_clip_options *clip,
-                                                const sp_frame_service_options *options,
-                                                sp_error *error);
 /* After SP_ERROR_DECODER: as sp_clip_reopen. Waits until the clip is open again. */
 bool sp_frame_service_reopen(sp_frame_service *service, sp_error *error);
 /* Gives up what is under way and closes the clip. Frames that were given stay good. */
@@ -65,11 +57,10 @@ bool sp_frame_is_reduced(const sp_frame *frame);
 unsigned sp_frame_service_arrivals(const sp_frame_service *service);
 
 typedef struct {
-    bool idle;                           /* nothing is left to do until the next request */
-    size_t bytes;                        /* of the frames that are there */
-    int exact;                           /* how many are exact */
-    int reduced;                         /* how many reduced pictures there are beside them */
-    bool guarded_files, guarded_network; /* by sp_frame_service_open_guarded */
+    bool idle;    /* nothing is left to do until the next request */
+    size_t bytes; /* of the frames that are there */
+    int exact;    /* how many are exact */
+    int reduced;  /* how many reduced pictures there are beside them */
 } sp_frame_service_state;
 /* What there is of each frame by now, and what is known of it: bits, `facts.frames` bytes. For any
  * thread. */

@@ -15,7 +15,7 @@
 #include "base/file.h"
 #include "clip/index_bytes.h"
 
-enum { VERSION = 2, KEY_BYTES = 32, PATH_BYTES = SP_KEPT_INDEX_PATH, FILES_MAX = 128 };
+enum { VERSION = 2, KEY_BYTES = 32, PATH_BYTES = 4096, FILES_MAX = 128 };
 static const size_t sample_bytes = (size_t)64 * 1024;
 static const off_t pays_from = 1 << 20;
 
@@ -86,16 +86,6 @@ static void make_folders(char *path) {
         mkdir(path, 0700); /* most are there */
         *at = '/';
     }
-}
-
-bool sp_kept_index_folder(char folder[SP_KEPT_INDEX_PATH]) {
-    if (!find_folder(folder)) return false;
-    const size_t length = strlen(folder);
-    folder[length] = '/';
-    folder[length + 1] = '\0';
-    make_folders(folder);
-    folder[length] = '\0';
-    return access(folder, W_OK) == 0;
 }
 
 bool sp_kept_index_pays(const sp_reader *reader) {

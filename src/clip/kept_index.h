@@ -14,10 +14,6 @@
 /* Whether the clip is large enough for a kept index to be sooner than a new one. */
 bool sp_kept_index_pays(const sp_reader *reader);
 
-/* The folder, made where it is missing; false where the person has none. */
-enum { SP_KEPT_INDEX_PATH = 4096 };
-bool sp_kept_index_folder(char folder[SP_KEPT_INDEX_PATH]);
-
 /* False, and the index left empty, when there is none that fits. */
 bool sp_kept_index_read(sp_index *index, const sp_reader *reader);
 /* As it was built, before anything was learnt in decoding. The oldest goes where there are many. */

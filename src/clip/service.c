@@ -39,6 +39,21 @@ static sp_frame_service *fail_start(sp_frame_service *s, sp_error *error) {
     return NULL;
 }
 
+/* Reduced pictures take a quarter of the budget, where it cannot hold the whole clip. False without
+ * memory. */
+static bool plan_reduced(sp_frame_service *s) {
+    sp_cache *cache = sp_clip_cache(s->clip);
+    const int frames = sp_clip_get_facts(s->clip)->frames;
+    if (s->options.no_reduced || sp_cache_capacity(cache) >= frames + frames / 10) return true;
+    sp_frame *sample = sp_cache_get(cache, 0);
+    if (sample == NULL) return true;
+    s->reduced = sp_reduced_new(frames, cache->budget / 4, sample);
+    sp_frame_unref(sample);
+    if (s->reduced == NULL) return false;
+    sp_cache_set_budget(cache, cache->budget - cache->budget / 4);
+    return true;
+}
+
 sp_frame_service *sp_frame_service_open(sp_clip *clip, const sp_frame_service_options *options,
                                         sp_error *error) {
     sp_frame_service *s = new_service(options);
@@ -47,25 +62,7 @@ sp_frame_service *sp_frame_service_open(sp_clip *clip, const sp_frame_service_op
         return fail_start(NULL, error);
     }
     s->clip = clip;
-    s->opened = true;
-    return sp_service_plan_reduced(s) && start_worker(s) ? s : fail_start(s, error);
-}
-
-sp_frame_service *sp_frame_service_open_guarded(const char *path, const sp_clip_options *clip,
-                                                const sp_frame_service_options *options,
-                                                sp_error *error) {
-    sp_frame_service *s = new_service(options);
-    if (s == NULL) return fail_start(NULL, error);
-    s->path = path;
-    s->clip_options = clip;
-    if (!start_worker(s)) return fail_start(s, error);
-    pthread_mutex_lock(&s->lock);
-    while (!s->opened) pthread_cond_wait(&s->had, &s->lock);
-    pthread_mutex_unlock(&s->lock);
-    if (s->clip != NULL) return s;
-    if (error != NULL) *error = s->failure;
-    sp_frame_service_close(s);
-    return NULL;
+    return plan_reduced(s) && start_worker(s) ? s : fail_start(s, error);
 }
 
 void sp_frame_service_close(sp_frame_service *s) {
@@ -188,9 +185,7 @@ void sp_frame_service_map(sp_frame_service *s, uint8_t *map) {
 
 sp_frame_service_state sp_frame_service_get_state(sp_frame_service *s) {
     pthread_mutex_lock(&s->lock);
-    sp_frame_service_state state = {.idle = s->idle && !s->wanted,
-                                    .guarded_files = s->guarded.files,
-                                    .guarded_network = s->guarded.network};
+    sp_frame_service_state state = {.idle = s->idle && !s->wanted};
     pthread_mutex_unlock(&s->lock);
     size_t bytes = 0;
     sp_cache_measure(sp_clip_cache(s->clip), &state.exact, &state.bytes);

@@ -6,21 +6,16 @@
 #include <stdatomic.h>
 #include <time.h>
 
-#include "clip/guard.h"
 #include "clip/reduced.h"
 #include "serveplumb/frame_service.h"
 
 struct sp_frame_service {
     sp_clip *clip; /* the worker's, but for what is for any thread */
-    /* for the worker to open it; borrowed until `opened` */
-    const char *path;
-    const sp_clip_options *clip_options;
-    sp_guarded guarded;
     sp_frame_service_options options;
     pthread_t worker;
     pthread_mutex_t lock;      /* over what follows up to the atomics */
     pthread_cond_t asked, had; /* for the worker; for who waits */
-    bool quit, idle, opened;
+    bool quit, idle;
     bool reopening, reopened; /* asked for; how it went, with `failure` */
     bool wanted; /* the frame at `position` was asked for and has neither come nor failed */
     int position, direction;
@@ -38,8 +33,5 @@ struct sp_frame_service {
 
 /* The worker, for pthread_create; `context`: the service. */
 void *sp_service_work(void *context);
-/* Reduced pictures take a quarter of the budget, where it cannot hold the whole clip. False without
- * memory. */
-bool sp_service_plan_reduced(sp_frame_service *service);
 
 #endif

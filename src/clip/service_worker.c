@@ -2,7 +2,6 @@
 #include <errno.h>
 
 #include "clip/access.h"
-#include "clip/kept_index.h"
 #include "clip/plan.h"
 #include "clip/service.h"
 
@@ -148,36 +147,6 @@ static void wait_for_change(sp_frame_service *s, const view *seen) {
     pthread_mutex_unlock(&s->lock);
 }
 
-bool sp_service_plan_reduced(sp_frame_service *s) {
-    sp_cache *cache = sp_clip_cache(s->clip);
-    const int frames = sp_clip_get_facts(s->clip)->frames;
-    if (s->options.no_reduced || sp_cache_capacity(cache) >= frames + frames / 10) return true;
-    sp_frame *sample = sp_cache_get(cache, 0);
-    if (sample == NULL) return true;
-    s->reduced = sp_reduced_new(frames, cache->budget / 4, sample);
-    sp_frame_unref(sample);
-    if (s->reduced == NULL) return false;
-    sp_cache_set_budget(cache, cache->budget - cache->budget / 4);
-    sp_clip_watch(s->clip, (sp_watcher){see, s});
-    return true;
-}
-
-/* In the worker, for which the guard holds from here on. */
-static void open_guarded(sp_frame_service *s) {
-    char folder[SP_KEPT_INDEX_PATH];
-    const bool keeps = sp_kept_index_folder(folder);
-    s->guarded = sp_guard_thread(s->path, keeps ? folder : NULL);
-    sp_error error = {0};
-    sp_clip *clip = sp_clip_open(s->path, s->clip_options, &error);
-    s->clip = clip;
-    if (clip != NULL && !sp_service_plan_reduced(s)) s->reduced = NULL;
-    pthread_mutex_lock(&s->lock);
-    if (clip == NULL) s->failure = error;
-    s->opened = true;
-    pthread_cond_broadcast(&s->had);
-    pthread_mutex_unlock(&s->lock);
-}
-
 static void reopen(sp_frame_service *s) {
     sp_error error = {0};
     const bool good = sp_clip_reopen(s->clip, &error);
@@ -192,9 +161,8 @@ static void reopen(sp_frame_service *s) {
 
 void *sp_service_work(void *context) {
     sp_frame_service *s = context;
-    if (s->clip == NULL) open_guarded(s);
-    if (s->clip == NULL) return NULL;
     sp_clip_heed(s->clip, &s->left);
+    if (s->reduced != NULL) sp_clip_watch(s->clip, (sp_watcher){see, s});
     int position = -1;
     for (view seen = look(s); !seen.quit; seen = look(s)) {
         if (seen.position != position) s->fruitless = -1;

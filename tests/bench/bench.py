@@ -100,8 +100,8 @@ class Taken:
         return tuple(self.typical("random", key) / self.typical(other, key)
                      for key in ("walls", "cpus"))
 
-    def to_ideal(self):
-        """Against decoding only the packets that are needed, at the raw rate."""
+    def to_rate(self):
+        """Against what as many packets as are needed take on the average of the whole clip."""
         raw = self.values["raw"]
         packets = statistics.median(self.values["random"][0]["packets"])
         return tuple(self.typical("random", key + "s") / packets /
@@ -122,8 +122,12 @@ def measure(name, path, tools):
             taken.note(way, ask(ours, way, path, THREADS, BUDGET_MIB))
         taken.note("here", ask(ours, "forward", path, THREADS, BUDGET_MIB, "here"))
         taken.note("ffms2 forward", ask(ffms2, "forward", path, THREADS))
+    for _ in range(RUNS):
+        for way in ("limit", "random"):
+            taken.note(way, ask(ours, way, path, THREADS, BUDGET_MIB))
+        taken.note("random here", ask(ours, "random", path, THREADS, BUDGET_MIB, "here"))
+    taken.note("back-steps", ask(ours, "back-steps", path, THREADS, BUDGET_MIB))
     for way in ("random", "back-steps"):
-        taken.note(way, ask(ours, way, path, THREADS, BUDGET_MIB))
         taken.note("ffms2 " + way, ask(ffms2, way, path, THREADS))
         taken.note("opencv " + way, ask(opencv, way, path, THREADS, frames))
     of_size = ("steps-at-30", "scrub", "texture") if name in FULL_HD else ("steps-at-30", "scrub")
@@ -149,11 +153,11 @@ def exactness(path, tools):
 
 
 def measure_index(ours):
-    """Seconds: ffprobe, opened the first time, opened again."""
+    """Seconds: ffprobe for its packets, opened the first time, opened again, its kept index alone."""
     part = make_clip("hour_part.mp4", HOUR_PART)
     hour = make_clip("hour.mp4", ["-stream_loop", HOUR_LOOPS - 1, "-i", part, "-c", "copy"])
     cache = FOLDER / "cache"
-    taken = {"probe": [], "cold": [], "kept": []}
+    taken = {"probe": [], "open": [], "again": [], "kept-index": []}
     for _ in range(RUNS):
         begun = time.monotonic()
         subprocess.run(["ffprobe", "-v", "error", "-select_streams", "v:0", "-show_packets", hour],
@@ -162,9 +166,10 @@ def measure_index(ours):
         for kept in cache.glob("serveplumb/index/*"):
             kept.unlink()
         environment = dict(os.environ, XDG_CACHE_HOME=str(cache))
-        for way in ("cold", "kept"):
-            taken[way].append(json.loads(run(ours, "open", hour, THREADS, env=environment))["wall"])
-    return tuple(statistics.median(taken[way]) for way in ("probe", "cold", "kept"))
+        for way in ("open", "again", "kept-index"):
+            told = run(ours, "open" if way == "again" else way, hour, THREADS, env=environment)
+            taken[way].append(json.loads(told)["wall"])
+    return {way: statistics.median(seconds) for way, seconds in taken.items()}
 
 
 def main():

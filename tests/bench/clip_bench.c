@@ -5,6 +5,8 @@
 #include <unistd.h>
 
 #include "clip/access.h"
+#include "clip/kept_index.h"
+#include "limit.h"
 #include "raw_loop.h"
 #include "serveplumb/clip.h"
 #include "serveplumb/frame_service.h"
@@ -108,6 +110,29 @@ static void at_random(void) {
     print_list("packets", packets, VISITS);
     printf(", \"peak_kib\": %ld}\n", peak_kib());
     sp_clip_close(clip);
+}
+
+/* The same visits by a plain loop that knows the key packets; -1 where it finds none. */
+static void at_limit(void) {
+    sp_footage footage;
+    raw_loop raw;
+    limit_open_index(&footage, path, threads);
+    raw_open(&raw, path, threads, FF_THREAD_FRAME | FF_THREAD_SLICE);
+    double walls[VISITS], cpus[VISITS];
+    for (int i = 0; i < VISITS; i++) {
+        const int n = target(i, footage.facts.frames);
+        const double wall = seconds(), cpu = cpu_seconds();
+        const bool found = limit_visit(&raw, &footage.index, n);
+        walls[i] = found ? seconds() - wall : -1;
+        cpus[i] = cpu_seconds() - cpu;
+    }
+    printf("{");
+    print_list("walls", walls, VISITS);
+    printf(", ");
+    print_list("cpus", cpus, VISITS);
+    printf("}\n");
+    raw_close(&raw);
+    sp_footage_close(&footage);
 }
 
 static void pause_until(double when) {
@@ -236,15 +261,26 @@ static void index_only(void) {
     sp_clip_close(clip);
 }
 
+/* The index alone, as it was kept when the clip was opened before. */
+static void kept_index(void) {
+    sp_reader reader;
+    sp_index index = {0};
+    if (!sp_reader_open(&reader, path, NULL)) exit(1);
+    const double wall = seconds(), cpu = cpu_seconds();
+    if (!sp_kept_index_read(&index, &reader)) exit(1);
+    report(index.frames, seconds() - wall, cpu_seconds() - cpu);
+    sp_index_clear(&index);
+    sp_reader_close(&reader);
+}
+
 static const struct {
     const char *name;
     void (*run)(void);
 } ways[] = {
-    {"raw", raw_frames},          {"raw-slices", raw_slices},
-    {"forward", forward},         {"backward", backward},
-    {"random", at_random},        {"back-steps", back_steps},
-    {"steps-at-30", steps_at_30}, {"open", index_only},
-    {"hashes", hashes},           {"scrub", scrub},
+    {"raw", raw_frames},        {"raw-slices", raw_slices}, {"forward", forward},
+    {"backward", backward},     {"random", at_random},      {"limit", at_limit},
+    {"back-steps", back_steps}, {"kept-index", kept_index}, {"steps-at-30", steps_at_30},
+    {"open", index_only},       {"hashes", hashes},         {"scrub", scrub},
     {"texture", to_texture},
 };
 
