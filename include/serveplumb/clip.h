@@ -23,6 +23,10 @@ typedef struct {
     size_t cache_bytes;   /* 0: 512 MiB */
     int threads;          /* 0: as many as there are processors, at most 8 */
     bool in_this_process; /* decodes here, whatever sp_decoders_start has prepared */
+    /* Asked every now and then while sp_clip_open waits for the clip's process, in its thread: true
+     * ends the wait with SP_ERROR_CANCELLED. NULL: it is waited for. */
+    bool (*gives_up)(void *whom);
+    void *whom;
 } sp_clip_options;
 
 typedef struct {

@@ -248,9 +248,12 @@ static bool open_footage(sp_footage *footage, const char *path, const sp_clip_op
     static const sp_keeper keeper = {find_kept, keep, NULL};
     const int file = sp_source_open(path, error);
     if (file < 0) return false;
-    sp_remote *remote = options->in_this_process ? NULL : sp_remote_new(options->cache_bytes);
-    if (remote != NULL)
-        return sp_remote_open(footage, remote, file, path, options->threads, &keeper, error);
+    sp_remote *remote = options->in_this_process ? NULL : sp_remote_new(options);
+    if (remote == NULL && options->gives_up != NULL && options->gives_up(options->whom)) {
+        close(file);
+        return sp_fail(error, SP_ERROR_CANCELLED, "opening '%s' was given up", path);
+    }
+    if (remote != NULL) return sp_remote_open(footage, remote, file, path, options, &keeper, error);
     return sp_footage_open(footage, file, path, options->threads, NULL, &keeper, error);
 }
 

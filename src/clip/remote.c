@@ -39,14 +39,24 @@ void sp_remote_close(sp_remote *remote) {
 
 /* --- getting ready --- */
 
+/* Opening a long clip takes its time. SP_TALK_SILENCE: given up. */
+static sp_talk_status hear_in_time(int socket, const sp_clip_options *options, sp_tell *said,
+                                   sp_files *files) {
+    for (int waited = 0; waited < SILENCE_OPENING_S * 1000; waited += LOOK_UP_MS) {
+        const sp_talk_status status = sp_talk_receive(socket, said, sizeof *said, files, true);
+        if (status != SP_TALK_SILENCE) return status;
+        if (options->gives_up != NULL && options->gives_up(options->whom)) return SP_TALK_SILENCE;
+    }
+    return SP_TALK_OVER;
+}
+
 /* The first word comes before it has read anything of a clip: the file it brings is good. */
-static bool get_ready(sp_remote *remote, size_t bytes) {
+static bool get_ready(sp_remote *remote, size_t bytes, const sp_clip_options *options) {
     sp_tell said;
     sp_files files = {.count = 0};
     if (!sp_process_start(&remote->process, bytes)) return false;
-    sp_talk_set_patience(remote->process.socket, SILENCE_OPENING_S * 1000);
-    if (sp_talk_receive(remote->process.socket, &said, sizeof said, &files, true) ==
-            SP_TALK_HEARD &&
+    sp_talk_set_patience(remote->process.socket, LOOK_UP_MS);
+    if (hear_in_time(remote->process.socket, options, &said, &files) == SP_TALK_HEARD &&
         said.kind == SP_TELL_READY && files.count == 1)
         remote->view = sp_arena_view_new(files.list[0], bytes);
     remote->shut_in = remote->view != NULL && said.serial == 1;
@@ -56,12 +66,13 @@ static bool get_ready(sp_remote *remote, size_t bytes) {
 
 bool sp_remote_is_shut_in(const sp_remote *remote) { return remote->shut_in; }
 
-sp_remote *sp_remote_new(size_t budget) {
+sp_remote *sp_remote_new(const sp_clip_options *options) {
+    const size_t budget = options->cache_bytes;
     const size_t bytes = (budget + budget / 4 + arena_beside) >> 21 << 21;
     sp_remote *remote = calloc(1, sizeof *remote);
     if (remote == NULL) return NULL;
     remote->process = (sp_process){-1, -1};
-    if (get_ready(remote, bytes)) return remote;
+    if (get_ready(remote, bytes, options)) return remote;
     sp_remote_close(remote);
     return NULL;
 }
@@ -138,14 +149,16 @@ static bool take_opened(sp_footage *footage, const sp_tell *said, const sp_files
 
 /* Until the clip is open or refused. False with an error that is NONE when the process has ended.
  */
-static bool hear_opening(sp_footage *footage, int file, const sp_keeper *keeper, sp_index *kept,
-                         sp_error *error) {
+static bool hear_opening(sp_footage *footage, int file, const sp_clip_options *options,
+                         const sp_keeper *keeper, sp_index *kept, sp_error *error) {
     const int socket = footage->run.remote->process.socket;
     for (bool built = false;; built = true) {
         sp_tell said;
         sp_files files = {.count = 0};
-        if (sp_talk_receive(socket, &said, sizeof said, &files, true) != SP_TALK_HEARD)
-            return false;
+        const sp_talk_status status = hear_in_time(socket, options, &said, &files);
+        if (status == SP_TALK_SILENCE)
+            sp_fail(error, SP_ERROR_CANCELLED, "opening '%s' was given up", footage->path);
+        if (status != SP_TALK_HEARD) return false;
         bool good = true;
         if (built && said.kind == SP_TELL_BUILT) said.kind = -1; /* once is all it can be */
         if (said.kind == SP_TELL_BUILT) keep_built(&said, &files, file, keeper);
@@ -157,20 +170,20 @@ static bool hear_opening(sp_footage *footage, int file, const sp_keeper *keeper,
     }
 }
 
-static bool open_all(sp_footage *footage, int file, int threads, const sp_keeper *keeper,
-                     sp_error *error) {
+static bool open_all(sp_footage *footage, int file, const sp_clip_options *options,
+                     const sp_keeper *keeper, sp_error *error) {
     const sp_reader reader = {.file = file};
     sp_index kept = {0};
     footage->run.picture = av_frame_alloc();
     if (footage->run.picture == NULL) return sp_refuse_memory(footage->path, error);
     keeper->find(keeper->context, &kept, &reader);
     sp_error refused = {0};
-    const bool asked = ask_to_open(footage->run.remote, file, footage->path, threads, &kept);
-    const bool opened = asked && hear_opening(footage, file, keeper, &kept, &refused);
+    const bool asked =
+        ask_to_open(footage->run.remote, file, footage->path, options->threads, &kept);
+    const bool opened = asked && hear_opening(footage, file, options, keeper, &kept, &refused);
     sp_index_clear(&kept);
     if (opened) {
         footage->run.remote->sending = true;
-        sp_talk_set_patience(footage->run.remote->process.socket, LOOK_UP_MS);
         footage->first = sp_remote_picture(&footage->run, 0);
         if (footage->first >= 0) return true;
     }
@@ -179,12 +192,12 @@ static bool open_all(sp_footage *footage, int file, int threads, const sp_keeper
     return false;
 }
 
-bool sp_remote_open(sp_footage *footage, sp_remote *remote, int file, const char *path, int threads,
-                    const sp_keeper *keeper, sp_error *error) {
+bool sp_remote_open(sp_footage *footage, sp_remote *remote, int file, const char *path,
+                    const sp_clip_options *options, const sp_keeper *keeper, sp_error *error) {
     *footage = (sp_footage){.path = strdup(path),
                             .reader.file = -1,
                             .run = {.remote = remote, .start = -1, .last = -1}};
-    const bool good = footage->path != NULL ? open_all(footage, file, threads, keeper, error)
+    const bool good = footage->path != NULL ? open_all(footage, file, options, keeper, error)
                                             : sp_refuse_memory(path, error);
     close(file);
     if (!good) sp_footage_close(footage);

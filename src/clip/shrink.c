@@ -38,15 +38,15 @@ static void fold(const uint8_t *from, ptrdiff_t step, int factor, int count, uin
 
 static void shrink_row(const uint8_t *from, ptrdiff_t stride, int factor, int width, uint8_t *to) {
     const int wide = BLOCK / factor;
-    uint8_t down[BLOCK + REACH] = {0}, across[BLOCK];
+    uint8_t down[BLOCK + REACH] = {0}, across[BLOCK] = {0};
     for (int x = 0; x < width; x += wide) {
         const int count = width - x < wide ? width - x : wide;
         fold(from + (ptrdiff_t)x * factor, stride, factor, count * factor, down);
         fold(down, 1, factor, count * factor, across);
         if (factor == 2) {
-            for (int i = 0; i < count; i++) to[x + i] = across[2 * i]; /* in vectors */
+            for (ptrdiff_t i = 0; i < count; i++) to[x + i] = across[2 * i]; /* in vectors */
         } else {
-            for (int i = 0; i < count; i++) to[x + i] = across[i * factor];
+            for (ptrdiff_t i = 0; i < count; i++) to[x + i] = across[i * factor];
         }
     }
 }

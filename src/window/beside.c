@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include "window/actions.h"
+#include "window/opening.h"
 #include "window/state.h"
 
 #define FOOT 80.0 /* units */
@@ -74,12 +75,11 @@ bool beside_open(window *w, const char *path) {
     beside *b = &w->beside;
     if (!window_is_open(w)) return window_open(w, path);
     sp_error error = {0};
-    sp_preferences preferences = w->choices.now;
-    preferences.cache_mb = OTHER_CACHE_MB;
-    if (!session_open(&b->other, path, &preferences, &window_service, &error)) {
+    if (!opening_wait(w, &b->other, path, OTHER_CACHE_MB, &error)) {
         message_problem(w, &error);
         return false;
     }
+    message_dismiss(w);
     frames_reset(&b->frames);
     if (b->kind == BESIDE_NONE) b->kind = BESIDE_APART;
     first_lock(w);

@@ -44,8 +44,9 @@ static bool find_clip(session *s, const char *file, sp_error *error) {
                 file, error);
 }
 
-static bool open_clip(session *s, sp_error *error) {
-    const sp_clip_options options = {.cache_bytes = (size_t)s->cache_mb << 20};
+static bool open_clip(session *s, const session_means *means, sp_error *error) {
+    const sp_clip_options options = {
+        .cache_bytes = (size_t)s->cache_mb << 20, .gives_up = means->gives_up, .whom = means->whom};
     s->clip = sp_clip_open(s->clip_path, &options, error);
     if (s->clip == NULL) return false;
     s->unguarded = sp_clip_is_unguarded(s->clip);
@@ -120,7 +121,7 @@ static void folder_of(const char *path, char folder[PATH_MAX]) {
     if (length == 0) snprintf(folder, PATH_MAX, ".");
 }
 
-static bool open_review(session *s, const char *path, sp_error *error) {
+static bool open_review(session *s, const char *path, const session_means *means, sp_error *error) {
     if (!join(s->review_path, sizeof s->review_path, path, strlen(path), "", error)) return false;
     s->review = sp_review_read(path, error);
     if (s->review == NULL || !find_clip(s, sp_review_get_clip(s->review)->file, error))
@@ -132,7 +133,7 @@ static bool open_review(session *s, const char *path, sp_error *error) {
         s->moved = true;
         snprintf(s->clip_path, sizeof s->clip_path, "%s", found);
     }
-    return open_clip(s, error) && check_belongs(s, error);
+    return open_clip(s, means, error) && check_belongs(s, error);
 }
 
 /* The clip was given another name: its review has the old one. */
@@ -143,12 +144,11 @@ static bool left_review(session *s) {
            search_review(folder, sha256, s->review_path);
 }
 
-static bool open_both(session *s, const char *path, const sp_preferences *preferences,
-                      sp_error *error) {
-    if (ends_with(path, REVIEW_END)) return open_review(s, path, error);
+static bool open_both(session *s, const char *path, const session_means *means, sp_error *error) {
+    if (ends_with(path, REVIEW_END)) return open_review(s, path, means, error);
     if (!join(s->clip_path, sizeof s->clip_path, path, strlen(path), "", error) ||
         !join(s->review_path, sizeof s->review_path, path, stem_length(path), REVIEW_END, error) ||
-        !open_clip(s, error))
+        !open_clip(s, means, error))
         return false;
     struct stat facts;
     if (stat(s->review_path, &facts) != 0) {
@@ -157,21 +157,20 @@ static bool open_both(session *s, const char *path, const sp_preferences *prefer
         s->moved = left_review(s);
         if (!s->moved) {
             memcpy(s->review_path, beside, sizeof beside);
-            return new_review(s, preferences, error);
+            return new_review(s, means->preferences, error);
         }
     }
     s->review = sp_review_read(s->review_path, error);
     return s->review != NULL && check_belongs(s, error);
 }
 
-bool session_open(session *s, const char *path, const sp_preferences *preferences,
-                  const sp_frame_service_options *options, sp_error *error) {
-    session to = {.written = true, .stale = true, .cache_mb = preferences->cache_mb};
-    if (!open_both(&to, path, preferences, error) || !session_refresh(&to, error)) {
+bool session_open(session *s, const char *path, const session_means *means, sp_error *error) {
+    session to = {.written = true, .stale = true, .cache_mb = means->preferences->cache_mb};
+    if (!open_both(&to, path, means, error) || !session_refresh(&to, error)) {
         session_close(&to);
         return false;
     }
-    to.frames = sp_frame_service_open(to.clip, options, error);
+    to.frames = sp_frame_service_open(to.clip, means->service, error);
     if (to.frames == NULL) {
         to.clip = NULL; /* taken all the same */
         session_close(&to);

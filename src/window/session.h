@@ -37,11 +37,18 @@ typedef struct {
     char closed[600]; /* why the review must not be edited; "" when it may */
 } session;
 
+typedef struct {
+    const sp_preferences *preferences;
+    const sp_frame_service_options *service; /* may be NULL */
+    bool (*gives_up)(void *whom);            /* as in sp_clip_options */
+    void *whom;
+} session_means;
+
 /* A clip opens its review beside it, else one in its folder that lost it, else a new one that is
  * first written at the first edit; a review opens its clip, also under another name. On failure `s`
- * is untouched; on success what it held is closed. `options` of its service may be NULL. */
-bool session_open(session *s, const char *path, const sp_preferences *preferences,
-                  const sp_frame_service_options *options, sp_error *error);
+ * is untouched; on success what it held is closed. For any
+ * thread. */
+bool session_open(session *s, const char *path, const session_means *means, sp_error *error);
 void session_close(session *s);
 
 /* The review names its clip where it is now. */

@@ -100,6 +100,9 @@ typedef struct window {
 bool window_begin(window *w, sp_error *error);
 /* Brings what is shown up to date, then waits for events and does them. `most_ms` -1: no limit. */
 void window_step(window *w, int most_ms);
+/* Brings what is shown up to date with what was done; does nothing when nothing was. Milliseconds
+ * until the next look is due; -1: none. */
+int window_refresh(window *w);
 void window_end(window *w);
 
 void window_touch(window *w, unsigned parts);

@@ -10,6 +10,7 @@
 #include "window/commands.h"
 #include "window/demo_clip.h"
 #include "window/display.h"
+#include "window/opening.h"
 #include "window/state.h"
 
 void window_touch(window *w, unsigned parts) { w->stale |= parts; }
@@ -91,7 +92,7 @@ bool window_open(window *w, const char *path) {
     }
     choices_keep_picture(w);
     carrying_stop(w);
-    if (!session_open(&w->session, path, &w->choices.now, &window_service, &error)) {
+    if (!opening_wait(w, &w->session, path, w->choices.now.cache_mb, &error)) {
         message_problem(w, &error);
         return false;
     }
@@ -236,9 +237,7 @@ static void show(window *w) {
 
 static int sooner(int a, int b) { return a < 0 ? b : b < 0 ? a : SDL_min(a, b); }
 
-/* Brings what is shown up to date with what was done; does nothing when nothing was. Milliseconds
- * until the next look is due; -1: none. */
-static int refresh(window *w) {
+int window_refresh(window *w) {
     sp_error error = {0};
     const int wait = sooner(frames_update(w), beside_update(w));
     if (window_is_open(w) && w->session.stale) {
@@ -265,7 +264,7 @@ static int due(window *w) {
 void window_step(window *w, int most_ms) {
     const int soon = sooner(due(w), most_ms);
     const int watch = sooner(timeline_watch(w), release_later(w));
-    const int wait = sooner(sooner(refresh(w), watch), soon);
+    const int wait = sooner(sooner(window_refresh(w), watch), soon);
     SDL_Event event;
     if (SDL_WaitEventTimeout(&event, wait) == 0) return;
     do handle(w, &event);

@@ -1,6 +1,8 @@
 #include <errno.h>
 #include <fcntl.h>
+#include <pthread.h>
 #include <signal.h>
+#include <stdatomic.h>
 #include <sys/mman.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
@@ -94,6 +96,45 @@ static long told_of(long process, const char *name, const char *head, int base) 
         if (strncmp(line, head, strlen(head)) == 0) value = strtol(line + strlen(head), NULL, base);
     fclose(file);
     return value;
+}
+
+typedef struct {
+    atomic_bool over;
+    int asked;
+} stopper;
+
+/* Stops each process for decoding as it comes: it says nothing any more. */
+static void *stop_decoders(void *context) {
+    stopper *s = context;
+    while (!atomic_load(&s->over)) {
+        const long found = last_child(last_child(getpid()));
+        if (found > 0) kill((pid_t)found, SIGSTOP);
+    }
+    return NULL;
+}
+
+static bool ask_twice(void *context) { return ++((stopper *)context)->asked > 2; }
+
+static void a_decoder_that_says_nothing_can_be_given_up_while_it_opens(void **state) {
+    (void)state;
+    char *path = made_path("serve.mp4");
+    made_write(path, &source);
+    stopper s = {false, 0};
+    pthread_t thread;
+    assert_int_equal(pthread_create(&thread, NULL, stop_decoders, &s), 0);
+    const sp_clip_options options = {.gives_up = ask_twice, .whom = &s};
+    sp_error error = {0};
+    sp_clip *clip = sp_clip_open(path, &options, &error);
+    atomic_store(&s.over, true);
+    pthread_join(thread, NULL);
+    if (clip == NULL) assert_int_equal(error.code, SP_ERROR_CANCELLED);
+    /* It was not stopped in time: that it is stopped is up to the machine. */
+    if (clip != NULL) printf("skipped: the clip was open before its process was stopped\n");
+    sp_clip_close(clip);
+    clip = sp_clip_open(path, NULL, &error); /* the next one is none the worse */
+    if (clip == NULL) fail_msg("%s", error.message);
+    sp_clip_close(clip);
+    made_remove(path);
 }
 
 /* The process of the one clip that is open. */
@@ -449,6 +490,7 @@ int main(void) {
         return 1;
     }
     const struct CMUnitTest tests[] = {
+        TIMED(a_decoder_that_says_nothing_can_be_given_up_while_it_opens),
         TIMED(a_process_that_is_shut_in_opens_no_file_no_socket_and_no_program),
         TIMED(frames_that_another_process_decodes_are_the_ones_named),
         TIMED(a_clip_that_is_not_shut_in_says_so),
