@@ -7,7 +7,7 @@
 #include "base/text.h"
 #include "readout/readout.h"
 
-static const char MAGIC[8] = {'S', 'P', 'R', 'E', 'A', 'D', '0', '1'};
+static const char MAGIC[8] = {'S', 'P', 'R', 'E', 'A', 'D', '0', '2'};
 
 /* FNV-1a. */
 static uint64_t sum_of(const char *bytes, size_t length) {
@@ -49,6 +49,8 @@ static void put_measures(sp_text *to, const sp_readout *readout) {
 static void put_scales(sp_text *to, const sp_readout *readout) {
     put_words(to, readout->scale.id);
     put_interval(to, readout->scale.m_per_px);
+    put_number(to, readout->by_court);
+    put(to, &readout->to_camera, sizeof readout->to_camera);
     put_number(to, (uint32_t)readout->finding_count);
     for (size_t i = 0; i < readout->finding_count; i++) {
         const sp_scale_finding *f = &readout->findings[i];
@@ -143,6 +145,8 @@ static void take_measures(source *from, sp_readout *readout) {
 static bool take_scales(source *from, sp_readout *readout) {
     take_words(from, readout->scale.id, sizeof readout->scale.id);
     readout->scale.m_per_px = take_interval(from);
+    readout->by_court = take_number(from, 1) == 1;
+    take(from, &readout->to_camera, sizeof readout->to_camera);
     const size_t count = take_number(from, 4096);
     readout->findings = calloc(count + 1, sizeof *readout->findings);
     if (readout->findings == NULL) return false;

@@ -9,6 +9,7 @@
 #include "court_camera.h"
 #include "filmed.h"
 #include "near.h"
+#include "serveplumb/compare.h"
 
 typedef struct {
     bool mirrored;   /* player, court and picture */
@@ -161,6 +162,46 @@ static void slowdown_known_changes_no_number(void **state) {
     assert_same((take){.larger = 1, .slowdown = 8}, 1e-6);
 }
 
+static sp_readout *kept_of(const sp_readout *readout) {
+    size_t length;
+    char *bytes = sp_readout_detach_kept(readout, &length, NULL);
+    assert_non_null(bytes);
+    sp_readout *kept = sp_readout_new_kept(bytes, length, NULL);
+    assert_non_null(kept);
+    free(bytes);
+    return kept;
+}
+
+static char *compared(const sp_review *review, const sp_readout *one, const sp_readout *other) {
+    const sp_serve serves[] = {{review, one}, {review, other}};
+    const sp_day before = {"before", &serves[0], 1}, after = {"after", &serves[1], 1};
+    sp_comparison *comparison = sp_comparison_new(&before, &after, NULL, NULL);
+    assert_non_null(comparison);
+    char *json = sp_comparison_detach_json(comparison, &before, &after, NULL);
+    assert_non_null(json);
+    sp_comparison_free(comparison);
+    return json;
+}
+
+/* By the court it is known how far apart two cameras look, and that moves what is detectable. */
+static void two_days_that_were_kept_compare_as_they_did(void **state) {
+    (void)state;
+    filmed from = filmed_serve((film){.view = SP_VIEW_SIDE, .rate = 240});
+    const take elsewhere = {.larger = 1, .slowdown = 1, .moved_m = 0.45};
+    sp_readout *one = read_of(&PLAIN), *other = read_of(&elsewhere);
+    sp_readout *one_kept = kept_of(one), *other_kept = kept_of(other);
+    char *made = compared(from.review, one, other);
+    char *kept = compared(from.review, one_kept, other_kept);
+    assert_string_equal(made, kept);
+    free(made);
+    free(kept);
+    sp_readout_free(one);
+    sp_readout_free(other);
+    sp_readout_free(one_kept);
+    sp_readout_free(other_kept);
+    filmed_free(&from);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(left_hander_on_the_mirrored_court_has_the_same_numbers),
@@ -168,6 +209,7 @@ int main(void) {
         cmocka_unit_test(larger_picture_with_as_much_larger_taps_changes_no_number),
         cmocka_unit_test(player_and_camera_elsewhere_on_the_baseline_change_no_number),
         cmocka_unit_test(slowdown_known_changes_no_number),
+        cmocka_unit_test(two_days_that_were_kept_compare_as_they_did),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
