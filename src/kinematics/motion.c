@@ -24,8 +24,7 @@ bool sp_motion_fit(const sp_sample *samples, size_t count, int degree, double t0
     sp_polynomial polynomial;
     double of_x[SP_POLYNOMIAL_TERMS_MAX], of_y[SP_POLYNOMIAL_TERMS_MAX];
     if (!sp_polynomial_prepare(&polynomial, times, count, degree)) return false;
-    sp_polynomial_solve(&polynomial, x, of_x, NULL);
-    sp_polynomial_solve(&polynomial, y, of_y, NULL);
+    sp_polynomial_solve_both(&polynomial, x, y, of_x, of_y);
     motion->position = (sp_point){of_x[0], of_y[0]};
     motion->velocity = (sp_point){of_x[1], of_y[1]};
     motion->acceleration = (sp_point){2 * of_x[2], 2 * of_y[2]};

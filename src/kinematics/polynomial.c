@@ -2,6 +2,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <string.h>
 
 /* Below this share of its length a column counts as dependent on those before it: the times do not
  * determine the polynomial (fewer different times than terms). Rounding leaves about 1e-16. */
@@ -43,10 +44,11 @@ static bool add_column(sp_polynomial *p, size_t column) {
 /* A row of zeros says nothing. */
 static void fill_rows(sp_polynomial *p, const double *times, size_t count) {
     for (size_t i = 0; i < count; i++) {
+        const double time = times[i] / p->span;
         double power = 1;
         for (size_t k = 0; k < p->terms; k++) {
             p->q[k][i] = power;
-            power *= times[i] / p->span;
+            power *= time;
         }
     }
     for (size_t k = 0; k < p->terms; k++) p->q[k][count] = 0;
@@ -90,6 +92,15 @@ static void solve_triangle(const sp_polynomial *p, double *y) {
     }
 }
 
+static void to_units(const sp_polynomial *p, double *coefficients) {
+    solve_triangle(p, coefficients);
+    double power = 1;
+    for (size_t k = 1; k < p->terms; k++) {
+        power *= p->span;
+        coefficients[k] /= power;
+    }
+}
+
 /* Each column's share is taken off before the next is looked at, which keeps what is left small. */
 void sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,
                          double coefficients[SP_POLYNOMIAL_TERMS_MAX], double *residual_ss) {
@@ -101,13 +112,38 @@ void sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,
         coefficients[k] = product(polynomial->q[k], left, count);
         for (size_t i = 0; i < count; i++) left[i] -= coefficients[k] * polynomial->q[k][i];
     }
-    solve_triangle(polynomial, coefficients);
-    double power = 1;
-    for (size_t k = 1; k < polynomial->terms; k++) {
-        power *= polynomial->span;
-        coefficients[k] /= power;
-    }
+    to_units(polynomial, coefficients);
     if (residual_ss != NULL) *residual_ss = product(left, left, count);
+}
+
+/* A sum waits for each of its terms: two beside each other take the time of one. */
+static void take_share(const double *column, double *left_x, double *left_y, size_t count,
+                       double *share_x, double *share_y) {
+    double of_x = 0, of_y = 0;
+    for (size_t i = 0; i < count; i++) {
+        of_x += column[i] * left_x[i];
+        of_y += column[i] * left_y[i];
+    }
+    for (size_t i = 0; i < count; i++) {
+        left_x[i] -= of_x * column[i];
+        left_y[i] -= of_y * column[i];
+    }
+    *share_x = of_x;
+    *share_y = of_y;
+}
+
+void sp_polynomial_solve_both(const sp_polynomial *polynomial, const double *x, const double *y,
+                              double of_x[SP_POLYNOMIAL_TERMS_MAX],
+                              double of_y[SP_POLYNOMIAL_TERMS_MAX]) {
+    double left_x[SP_POLYNOMIAL_ROWS_MAX], left_y[SP_POLYNOMIAL_ROWS_MAX];
+    const size_t count = polynomial->count;
+    memcpy(left_x, x, count * sizeof *x);
+    memcpy(left_y, y, count * sizeof *y);
+    for (size_t k = 0; k < SP_POLYNOMIAL_TERMS_MAX; k++) of_x[k] = of_y[k] = 0;
+    for (size_t k = 0; k < polynomial->terms; k++)
+        take_share(polynomial->q[k], left_x, left_y, count, &of_x[k], &of_y[k]);
+    to_units(polynomial, of_x);
+    to_units(polynomial, of_y);
 }
 
 /* Coefficients are R^-1 Q^T x; row `term` of R^-1 is the solution of R^T y = e_term. */

@@ -32,6 +32,10 @@ bool sp_polynomial_prepare_believing(sp_polynomial *polynomial, const double *ti
  * squares of what is left. */
 void sp_polynomial_solve(const sp_polynomial *polynomial, const double *values,
                          double coefficients[SP_POLYNOMIAL_TERMS_MAX], double *residual_ss);
+/* The same for the two coordinates of a path, to the last bit. */
+void sp_polynomial_solve_both(const sp_polynomial *polynomial, const double *x, const double *y,
+                              double of_x[SP_POLYNOMIAL_TERMS_MAX],
+                              double of_y[SP_POLYNOMIAL_TERMS_MAX]);
 /* Coefficient `term` is the sum of the weighted values. */
 void sp_polynomial_weights(const sp_polynomial *polynomial, size_t term, double *weights);
 /* Standard deviation of coefficient `term` per unit standard deviation of a value. */

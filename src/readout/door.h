@@ -64,6 +64,7 @@ struct sp_plan {
     int ground; /* slot; -1 none */
     int path[SP_PATH_MAX];
     size_t path_count;
+    size_t like; /* the first plan that looks at the same path; itself */
     sp_window window;
     sp_known_moment from, to;
     bool flies;   /* from the ball at contact, at[0], to its bounce, at[1] */

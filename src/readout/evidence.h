@@ -15,11 +15,27 @@ typedef struct {
     size_t first, count, middle;
 } sp_window;
 
+/* Polynomials in time through a path; its times count from the first sample. */
+typedef struct {
+    double x[4], y[4];
+    double along[4]; /* x by a straight line */
+    double start_s, length_s;
+} sp_whole_fit;
+
+/* What several measures of one draw ask of the same path: made when the first one asks. */
+typedef struct {
+    bool has_parabola, parabola_good;
+    sp_whole_fit parabola;
+    bool has_strike, strike_good;
+    double speed, highest; /* of the racquet's tip up to contact */
+} sp_path_fits;
+
 typedef struct {
     const sp_point *at;    /* the row's points on its frame, in the order of the row */
     sp_point ground;       /* where the front foot stood */
     const sp_sample *path; /* a followed point in order of time */
     size_t path_count;
+    sp_path_fits *fits;      /* of that path */
     const sp_window *window; /* where the path is at its fastest */
     double from_s, to_s;     /* the two ends of a span; of a path: `to_s` is when the ball is met */
     double flight_m,

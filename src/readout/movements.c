@@ -16,13 +16,9 @@ static const double SERVE_SLOWEST = 7, SERVE_FASTEST = 90;
 double sp_find_span(const sp_evidence *e) { return e->to_s - e->from_s; }
 
 /* --- fits over a whole path ------------------------------------------------------------------ */
-typedef struct {
-    double x[SP_POLYNOMIAL_TERMS_MAX], y[SP_POLYNOMIAL_TERMS_MAX];
-    double start_s, length_s;
-} whole_fit;
-
-/* Through the path; its times count from the first sample. */
-static bool fit_whole(const sp_evidence *e, int degree, whole_fit *fit) {
+/* The line is that of the parabola's first two columns, which stand by themselves: a ball in flight
+ * keeps its way along the ground, which a curve fitted to half the flight would leave. */
+static bool fit_whole(const sp_evidence *e, int degree, sp_whole_fit *fit) {
     double times[SP_POLYNOMIAL_SAMPLES_MAX], x[SP_POLYNOMIAL_SAMPLES_MAX],
         y[SP_POLYNOMIAL_SAMPLES_MAX];
     if (e->path_count == 0 || e->path_count > SP_POLYNOMIAL_SAMPLES_MAX) return false;
@@ -35,15 +31,23 @@ static bool fit_whole(const sp_evidence *e, int degree, whole_fit *fit) {
     }
     sp_polynomial polynomial;
     if (!sp_polynomial_prepare(&polynomial, times, e->path_count, degree)) return false;
-    sp_polynomial_solve(&polynomial, x, fit->x, NULL);
-    sp_polynomial_solve(&polynomial, y, fit->y, NULL);
+    sp_polynomial_solve_both(&polynomial, x, y, fit->x, fit->y);
+    polynomial.terms = 2;
+    sp_polynomial_solve(&polynomial, x, fit->along, NULL);
     return true;
+}
+
+static const sp_whole_fit *parabola_of(const sp_evidence *e) {
+    sp_path_fits *fits = e->fits;
+    if (!fits->has_parabola) fits->parabola_good = fit_whole(e, 2, &fits->parabola);
+    fits->has_parabola = true;
+    return fits->parabola_good ? &fits->parabola : NULL;
 }
 
 /* Of the fitted path, not of the taps: the farthest two of many taps are far apart by tapping error
  * alone. Over the whole span: at 30 frames/s the frames in it are up to a fifth shorter. */
 double sp_find_travel(const sp_evidence *e) {
-    whole_fit fit;
+    sp_whole_fit fit;
     if (!fit_whole(e, e->path_count < CUBIC_FRAMES_MIN ? 2 : 3, &fit)) return NAN;
     sp_point places[PLACES];
     double travel = 0;
@@ -59,11 +63,11 @@ double sp_find_travel(const sp_evidence *e) {
 /* Height of the apex above the fitted height at `time_s`. The apex lies between the ends of the
  * path: else the ball was not seen to rise and fall. */
 static double apex_above(const sp_evidence *e, double time_s) {
-    whole_fit fit;
-    if (!fit_whole(e, 2, &fit) || !(fit.y[2] < 0)) return NAN;
-    const double apex_s = -fit.y[1] / (2 * fit.y[2]);
-    if (!(apex_s > 0 && apex_s < fit.length_s)) return NAN;
-    return sp_polynomial_at(fit.y, apex_s) - sp_polynomial_at(fit.y, time_s - fit.start_s);
+    const sp_whole_fit *fit = parabola_of(e);
+    if (fit == NULL || !(fit->y[2] < 0)) return NAN;
+    const double apex_s = -fit->y[1] / (2 * fit->y[2]);
+    if (!(apex_s > 0 && apex_s < fit->length_s)) return NAN;
+    return sp_polynomial_at(fit->y, apex_s) - sp_polynomial_at(fit->y, time_s - fit->start_s);
 }
 
 double sp_find_toss_rise(const sp_evidence *e) {
@@ -72,31 +76,16 @@ double sp_find_toss_rise(const sp_evidence *e) {
 
 double sp_find_toss_drop(const sp_evidence *e) { return apex_above(e, e->to_s); }
 
-/* A ball in flight keeps its way along the ground: a straight line in time, which a curve fitted to
- * half the flight would leave. */
-static bool fit_along_ground(const sp_evidence *e, double along[SP_POLYNOMIAL_TERMS_MAX]) {
-    double times[SP_POLYNOMIAL_SAMPLES_MAX], x[SP_POLYNOMIAL_SAMPLES_MAX];
-    for (size_t i = 0; i < e->path_count; i++) {
-        times[i] = e->path[i].time_s - e->path[0].time_s;
-        x[i] = e->path[i].at.x;
-    }
-    sp_polynomial polynomial;
-    if (!sp_polynomial_prepare(&polynomial, times, e->path_count, 1)) return false;
-    sp_polynomial_solve(&polynomial, x, along, NULL);
-    return true;
-}
-
 double sp_find_toss_landing(const sp_evidence *e) {
-    whole_fit fit;
-    double along[SP_POLYNOMIAL_TERMS_MAX];
-    if (!fit_whole(e, 2, &fit) || !(fit.y[2] < 0) || !fit_along_ground(e, along)) return NAN;
-    const double apex_s = -fit.y[1] / (2 * fit.y[2]);
-    const double fall = sp_polynomial_at(fit.y, apex_s) - e->ground.y;
+    const sp_whole_fit *fit = parabola_of(e);
+    if (fit == NULL || !(fit->y[2] < 0)) return NAN;
+    const double apex_s = -fit->y[1] / (2 * fit->y[2]);
+    const double fall = sp_polynomial_at(fit->y, apex_s) - e->ground.y;
     if (!(fall > 0)) return NAN;
     /* Drag takes its share of the way ahead while it falls, with half its last speed on average. */
-    const double fall_s = sqrt(fall / -fit.y[2]), mean = fall / fall_s;
-    const double dragged = along[1] * e->drag_per_m * mean * fall_s * fall_s / 2;
-    return sp_polynomial_at(along, apex_s + fall_s) - dragged - e->ground.x;
+    const double fall_s = sqrt(fall / -fit->y[2]), mean = fall / fall_s;
+    const double dragged = fit->along[1] * e->drag_per_m * mean * fall_s * fall_s / 2;
+    return sp_polynomial_at(fit->along, apex_s + fall_s) - dragged - e->ground.x;
 }
 
 /* --- speeds up to contact -------------------------------------------------------------------- */
@@ -120,14 +109,19 @@ static bool strike(const sp_evidence *e, const sp_strike *of, double *speed, dou
                                     highest);
 }
 
+static bool strike_of_tip(const sp_evidence *e) {
+    sp_path_fits *fits = e->fits;
+    if (!fits->has_strike) fits->strike_good = strike(e, &OF_TIP, &fits->speed, &fits->highest);
+    fits->has_strike = true;
+    return fits->strike_good;
+}
+
 double sp_find_speed_at_contact(const sp_evidence *e) {
-    double speed, highest;
-    return strike(e, &OF_TIP, &speed, &highest) ? fmax(0, speed) : NAN;
+    return strike_of_tip(e) ? fmax(0, e->fits->speed) : NAN;
 }
 
 double sp_find_highest_to_contact(const sp_evidence *e) {
-    double speed, highest;
-    return strike(e, &OF_TIP, &speed, &highest) ? fmax(0, highest) : NAN;
+    return strike_of_tip(e) ? fmax(0, e->fits->highest) : NAN;
 }
 
 double sp_find_hand_to_contact(const sp_evidence *e) {

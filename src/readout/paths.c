@@ -206,8 +206,10 @@ static double at_best(const sp_door *door, const sp_plan *plan, const sp_window 
     }
     const sp_slot *last = &door->slots[plan->path[plan->path_count - 1]];
     const double half_s = sp_door_time(door, last->frame + 0.5) - sp_door_time(door, last->frame);
+    sp_path_fits fits = {.has_parabola = false, .has_strike = false};
     const sp_evidence evidence = {.path = path,
                                   .path_count = plan->path_count,
+                                  .fits = &fits,
                                   .noise = last->sd_px,
                                   .best = true,
                                   .window = window,

@@ -142,9 +142,11 @@ static bool evaluate(work *w, const sp_readout_options *options, sp_error *error
     w->trial.seen = calloc(w->door.slot_count + 1, sizeof *w->trial.seen);
     w->trial.flat = calloc(w->door.slot_count + 1, sizeof *w->trial.flat);
     w->trial.deep = calloc(w->door.slot_count + 1, sizeof *w->trial.deep);
+    w->trial.off = calloc(w->door.slot_count + 1, sizeof *w->trial.off);
     if (w->trial.seen == NULL || w->trial.flat == NULL || w->trial.deep == NULL ||
-        w->door.out_of_memory)
+        w->trial.off == NULL || w->door.out_of_memory)
         return sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout");
+    sp_trial_prepare(&w->trial);
     return sp_draws_run(
         sp_trial_run, &w->trial, w->plan_count + 1, options == NULL ? 0 : options->draws,
         options == NULL || options->seed == 0 ? SP_DRAWS_SEED : options->seed, w->intervals, error);
@@ -206,6 +208,7 @@ static bool work_new(work *w, const sp_review *review, sp_frame_times times) {
 static void work_free(work *w) {
     sp_door_close(&w->door);
     sp_scales_free(&w->scales);
+    free(w->trial.off);
     free(w->trial.seen);
     free(w->trial.deep);
     free(w->trial.flat);

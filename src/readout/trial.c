@@ -1,6 +1,8 @@
 #include "readout/trial.h"
 
 #include <math.h>
+#include <stdint.h>
+#include <string.h>
 
 #include "serveplumb/flight.h"
 
@@ -193,19 +195,32 @@ static habit habit_of(const sp_door *door, const sp_slot *slot) {
     }
 }
 
+static sp_off_plane off_plane(const sp_door *door, const sp_slot *slot) {
+    const habit h = habit_of(door, slot);
+    sp_off_plane off = {.at_m = toward_camera(door, h.at_m),
+                        .sd_m = spread(door, h.sd_m),
+                        .on = -1,
+                        .per_s = toward_camera(door, h.per_s),
+                        .per_s_sd = spread(door, h.per_s_sd)};
+    if (h.on != ALONE) {
+        off.on = (int)h.on;
+        off.on_sd_m = spread(door, habit_in_drop(h.on).sd_m);
+    }
+    return off;
+}
+
 /* How much nearer to the camera than the plane. A camera whose place nobody knows cannot tell which
  * way a nearer point is shown off its place: then the best value leaves the habit out. */
-static double nearer_m(const sp_door *door, const sp_slot *slot, const world *w) {
+static double nearer_m(const sp_trial *trial, int index, const world *w) {
     if (w->best && !w->map.by_court) return 0;
-    const habit h = habit_of(door, slot);
-    double off_m = toward_camera(door, h.at_m) + spread(door, h.sd_m) * w->scatter[slot->name];
-    if (h.on != ALONE) off_m += spread(door, habit_in_drop(h.on).sd_m) * w->scatter[h.on];
+    const sp_slot *slot = &trial->door->slots[index];
+    const sp_off_plane *off = &trial->off[index];
+    double off_m = off->at_m + off->sd_m * w->scatter[slot->name];
+    if (off->on >= 0) off_m += off->on_sd_m * w->scatter[off->on];
     double since_s = slot_time(slot, w) - w->moments_s[SP_AT_CONTACT];
     if (slot->name != SP_POINT_BALL) since_s = fmax(since_s, -ABOUT_CONTACT_S);
     if (slot->name == SP_POINT_BALL) since_s = TOSS_S + fmin(since_s, 0);
-    const double per_s =
-        toward_camera(door, h.per_s) + spread(door, h.per_s_sd) * w->moves[slot->name];
-    return off_m + per_s * since_s;
+    return off_m + (off->per_s + off->per_s_sd * w->moves[slot->name]) * since_s;
 }
 
 /* A ball that was struck comes nearer, or goes, by a share of its way. */
@@ -225,8 +240,9 @@ static void draw_places(const sp_trial *trial, const world *w) {
     for (size_t i = 0; i < door->slot_count; i++)
         trial->flat[i] = sp_map_flat(&w->map, door, trial->seen[i]);
     for (size_t i = 0; i < door->slot_count; i++)
-        trial->deep[i] = sp_map_nearer(&w->map, sp_map_turned(&w->map, trial->flat[i]),
-                                       nearer_m(door, &door->slots[i], w) + crossed_m(trial, i, w));
+        if (trial->off[i].asked)
+            trial->deep[i] = sp_map_nearer(&w->map, sp_map_turned(&w->map, trial->flat[i]),
+                                           nearer_m(trial, (int)i, w) + crossed_m(trial, i, w));
 }
 
 /* Where the front foot stands; NAN where the measure does not ask. */
@@ -241,11 +257,11 @@ static sp_point ground_of(const sp_trial *trial, const sp_plan *plan, const sp_p
  * its bounce: so much higher it may be. */
 static double flight_length(const sp_trial *trial, const sp_plan *plan, const world *w,
                             double *drop_m) {
-    const sp_slot *met = &trial->door->slots[plan->at[0]], *down = &trial->door->slots[plan->at[1]];
+    const sp_slot *down = &trial->door->slots[plan->at[1]];
     const double off_s = w->bounce_share * (sp_door_time(trial->door, down->frame + 0.5) -
                                             sp_door_time(trial->door, down->frame));
     const sp_world from =
-        sp_map_place(&w->map, trial->flat[plan->at[0]], nearer_m(trial->door, met, w));
+        sp_map_place(&w->map, trial->flat[plan->at[0]], nearer_m(trial, plan->at[0], w));
     const double high_m = BALL_RADIUS_M + BOUNCE_FALL_M_PER_S * off_s;
     sp_point ground;
     if (!sp_map_on_ground(&w->map, trial->door, trial->seen[plan->at[1]], high_m, &ground))
@@ -264,14 +280,28 @@ static double noise_of(const sp_trial *trial, const sp_plan *plan, const world *
     return trial->door->slots[slot].sd_px * sp_map_m_per_px(&w->map);
 }
 
-static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *w) {
+/* The path that was looked at last: several measures look at the same. */
+typedef struct {
+    size_t like; /* its first plan */
+    sp_sample samples[SP_PATH_MAX];
+    sp_path_fits fits;
+} followed;
+
+static void follow(const sp_trial *trial, const sp_plan *plan, const world *w,
+                   const sp_point *places, followed *path) {
+    if (path->like == plan->like) return;
+    path->like = plan->like;
+    path->fits.has_parabola = path->fits.has_strike = false;
+    for (size_t i = 0; i < plan->path_count; i++)
+        path->samples[i] =
+            (sp_sample){slot_time(&trial->door->slots[plan->path[i]], w), places[plan->path[i]]};
+}
+
+static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *w, followed *path) {
     sp_point at[SP_MEASURE_POINTS_MAX];
-    sp_sample path[SP_PATH_MAX];
     const sp_point *places = lies_deep(plan->row->seen) ? trial->deep : trial->flat;
     for (int i = 0; i < plan->at_count; i++) at[i] = places[plan->at[i]];
-    for (size_t i = 0; i < plan->path_count; i++)
-        path[i] =
-            (sp_sample){slot_time(&trial->door->slots[plan->path[i]], w), places[plan->path[i]]};
+    follow(trial, plan, w, places, path);
     double drop_m = NAN;
     const double flight_m = plan->flies ? flight_length(trial, plan, w, &drop_m) : NAN;
     const sp_evidence evidence = {
@@ -279,8 +309,9 @@ static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *
         .flight_m = flight_m,
         .drop_m = drop_m,
         .ground = ground_of(trial, plan, places, w),
-        .path = path,
+        .path = path->samples,
         .path_count = plan->path_count,
+        .fits = &path->fits,
         .window = &plan->window,
         .noise = noise_of(trial, plan, w),
         .best = w->best,
@@ -296,14 +327,42 @@ static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *
     return plan->evaluate(&evidence);
 }
 
+/* --- what all draws share -------------------------------------------------------------------- */
+static bool same_path(const sp_plan *one, const sp_plan *other) {
+    return one->path_count == other->path_count && !one->divides && !other->divides &&
+           lies_deep(one->row->seen) == lies_deep(other->row->seen) &&
+           memcmp(one->path, other->path, one->path_count * sizeof *one->path) == 0;
+}
+
+static void ask_of(const sp_trial *trial, const sp_plan *plan) {
+    if (!lies_deep(plan->row->seen)) return;
+    for (int i = 0; i < plan->at_count; i++) trial->off[plan->at[i]].asked = true;
+    for (size_t i = 0; i < plan->path_count; i++) trial->off[plan->path[i]].asked = true;
+    if (plan->ground >= 0) trial->off[plan->ground].asked = true;
+}
+
+void sp_trial_prepare(sp_trial *trial) {
+    for (size_t i = 0; i < trial->door->slot_count; i++)
+        trial->off[i] = off_plane(trial->door, &trial->door->slots[i]);
+    for (size_t i = 0; i < trial->plan_count; i++) {
+        ask_of(trial, &trial->plans[i]);
+        size_t like = 0;
+        while (like < i && !same_path(&trial->plans[like], &trial->plans[i])) like++;
+        trial->plans[i].like = like;
+    }
+}
+
+/* --- the whole ------------------------------------------------------------------------------- */
 void sp_trial_run(const void *inputs, sp_random *random, double *outputs) {
     const sp_trial *trial = inputs;
     const world w = draw_world(trial, random);
+    followed path;
+    path.like = SIZE_MAX;
     draw_places(trial, &w);
     for (size_t i = 0; i < trial->plan_count; i++) {
         const sp_plan *plan = &trial->plans[i];
-        outputs[i] =
-            plan->divides ? outputs[plan->of[0]] / outputs[plan->of[1]] : evaluate(trial, plan, &w);
+        outputs[i] = plan->divides ? outputs[plan->of[0]] / outputs[plan->of[1]]
+                                   : evaluate(trial, plan, &w, &path);
     }
     outputs[trial->plan_count] = sp_map_m_per_px(&w.map);
 }

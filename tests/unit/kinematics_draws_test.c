@@ -3,6 +3,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdlib.h>
 
 #include <cmocka.h>
 
@@ -108,6 +109,52 @@ static void draws_that_no_memory_holds_fail_in_words(void **state) {
     assert_int_equal(error.code, SP_ERROR_MEMORY);
 }
 
+typedef struct {
+    double *values;
+    size_t *count;
+} written_down;
+
+static void normal_written_down(const void *inputs, sp_random *random, double *outputs) {
+    const written_down *w = inputs;
+    outputs[0] = floor(41.3 * sp_random_normal(random)) / 7; /* many are equal */
+    if (random != NULL) w->values[(*w->count)++] = outputs[0];
+}
+
+static int by_size(const void *one, const void *other) {
+    const double a = *(const double *)one, b = *(const double *)other;
+    return (a > b) - (a < b);
+}
+
+/* R's type 7: between the two values about (n - 1) f, in proportion. */
+static double quantile(const double *sorted, size_t count, double share) {
+    const double place = (double)(count - 1) * share;
+    const size_t below = (size_t)place;
+    const double part = place - (double)below;
+    return below + 1 == count ? sorted[below]
+                              : (1 - part) * sorted[below] + part * sorted[below + 1];
+}
+
+/* Only the ends are sorted: against all of them sorted by the C library. */
+static void ends_are_those_of_all_draws_sorted(void **state) {
+    (void)state;
+    static const size_t counts[] = {1, 2, 39, 40, 41, 83, 2000, 19957, 20101, 60013};
+    static double values[60013];
+    for (size_t i = 0; i < sizeof counts / sizeof counts[0]; i++) {
+        size_t count = 0;
+        const written_down inputs = {values, &count};
+        sp_interval got;
+        assert_true(sp_draws_run(normal_written_down, &inputs, 1, counts[i], 5 + i, &got, NULL));
+        assert_int_equal(count, counts[i]);
+        qsort(values, count, sizeof *values, by_size);
+        double low = quantile(values, count, 0.025), high = quantile(values, count, 0.975);
+        const bool floor_hit = low == values[0], ceiling_hit = high == values[count - 1];
+        if (floor_hit && !ceiling_hit) high = quantile(values, count, 0.95);
+        if (ceiling_hit && !floor_hit) low = quantile(values, count, 0.05);
+        assert_near(got.low, fmin(low, got.value), 1e-12);
+        assert_near(got.high, fmax(high, got.value), 1e-12);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(intervals_of_known_distributions_come_out),
@@ -117,6 +164,7 @@ int main(void) {
         cmocka_unit_test(no_best_value_means_no_interval),
         cmocka_unit_test(interval_always_holds_the_value),
         cmocka_unit_test(draws_that_no_memory_holds_fail_in_words),
+        cmocka_unit_test(ends_are_those_of_all_draws_sorted),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
