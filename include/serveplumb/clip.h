@@ -115,5 +115,7 @@ bool sp_frame_get_planes(const sp_frame *frame, sp_frame_planes *planes);
 
 /* SHA-256 of the whole file, lower-case hex. */
 bool sp_file_sha256(const char *path, char hex[65], sp_error *error);
+/* Of so many bytes; false without memory. */
+bool sp_bytes_sha256(const void *bytes, size_t length, char hex[65]);
 
 #endif

@@ -144,6 +144,7 @@ sp_review *sp_review_new(const sp_review_clip *clip, sp_error *error);
 /* Reads and checks. Errors name the JSON path and what was expected ("marks[3].points.ball.at[0]:
  * expected a finite number"). Unknown members are kept and written back where they were. */
 sp_review *sp_review_read(const char *path, sp_error *error);
+#define SP_REVIEW_BYTES_MAX ((size_t)64 << 20)
 /* The same from memory; `name` stands for the file in messages. */
 sp_review *sp_review_parse(const char *text, size_t length, const char *name, sp_error *error);
 

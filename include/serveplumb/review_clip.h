@@ -19,6 +19,14 @@ sp_clip *sp_review_open_clip(const sp_review *review, const char *review_path,
 /* Where that clip is looked for. False when the path does not fit. */
 bool sp_review_clip_path(const sp_review *review, const char *review_path, char *path, size_t size);
 
+/* How a clip's file is: to tell later whether it is still the one that was opened. All 0 where
+ * there is none. */
+typedef struct {
+    long long size, changed_s;
+    long changed_ns;
+} sp_clip_stamp;
+sp_clip_stamp sp_clip_stamp_of(const char *clip_path);
+
 /* What a new review says of its clip: name relative to the review's folder, hash, frames, size. */
 bool sp_review_clip_describe(const sp_clip *clip, const char *clip_path, const char *review_path,
                              sp_review_clip *described, sp_error *error);

@@ -8,9 +8,9 @@
 #include "base/text.h"
 #include "cli/batch.h"
 #include "cli/commands.h"
+#include "cli/opened.h"
 #include "cli/paths.h"
 #include "cli/units.h"
-#include "serveplumb/review_clip.h"
 
 #define NOTES_MAX 64
 
@@ -159,33 +159,23 @@ static bool print_json(const cli_call *call, const sp_review *review, const sp_r
     return true;
 }
 
-static bool measure(const cli_call *call, const sp_review *review, sp_units units,
-                    sp_error *error) {
-    sp_clip *clip = sp_review_open_clip(review, call->operand, NULL, error);
-    if (clip == NULL) return false;
-    const sp_frame_times times = sp_clip_frame_times(clip);
-    sp_readout *readout = sp_readout_new(review, times, NULL, error);
-    bool good = readout != NULL;
-    if (good && cli_given(call, "json")) {
-        good = print_json(call, review, readout, error);
-    } else if (good && cli_given(call, "csv")) {
-        print_csv(readout);
-    } else if (good) {
-        print_people(review, readout, times, units);
-    }
-    sp_readout_free(readout);
-    sp_clip_close(clip);
-    return good;
+static bool print(const cli_call *call, const cli_opened *opened, sp_units units, sp_error *error) {
+    if (cli_given(call, "json")) return print_json(call, opened->review, opened->readout, error);
+    if (cli_given(call, "csv"))
+        print_csv(opened->readout);
+    else
+        print_people(opened->review, opened->readout, sp_clip_frame_times(opened->clip), units);
+    return true;
 }
 
 static int measure_one(const cli_call *call) {
     sp_error error = {0};
     sp_units units;
-    if (!cli_units(call, &units, &error)) return cli_fail(&error);
-    sp_review *review = sp_review_read(call->operand, &error);
-    if (review == NULL) return cli_fail(&error);
-    const bool good = measure(call, review, units, &error);
-    sp_review_free(review);
+    cli_opened opened = {0};
+    const bool good = cli_units(call, &units, &error) &&
+                      cli_open(call->operand, NULL, &opened, &error) &&
+                      print(call, &opened, units, &error);
+    cli_close(&opened);
     return good ? cli_done() : cli_fail(&error);
 }
 

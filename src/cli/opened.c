@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "serveplumb/history.h"
 
 void cli_close(cli_opened *opened) {
     sp_readout_free(opened->readout);
@@ -14,14 +15,27 @@ void cli_close(cli_opened *opened) {
     *opened = (cli_opened){0};
 }
 
+static bool open_all(const char *path, const sp_clip_options *options, cli_opened *opened,
+                     sp_error *error) {
+    char clip[PATH_MAX];
+    sp_clip_stamp stamp = {.size = 0};
+    opened->review = sp_review_read(path, error);
+    if (opened->review == NULL) return false;
+    if (sp_review_clip_path(opened->review, path, clip, sizeof clip))
+        stamp = sp_clip_stamp_of(clip);
+    opened->clip = sp_review_open_clip(opened->review, path, options, error);
+    if (opened->clip == NULL) return false;
+    opened->readout =
+        sp_readout_new(opened->review, sp_clip_frame_times(opened->clip), NULL, error);
+    if (opened->readout == NULL) return false;
+    sp_history_leave(opened->review, path, &stamp, opened->readout);
+    return true;
+}
+
 bool cli_open(const char *path, const sp_clip_options *options, cli_opened *opened,
               sp_error *error) {
     *opened = (cli_opened){0};
-    const bool good =
-        (opened->review = sp_review_read(path, error)) != NULL &&
-        (opened->clip = sp_review_open_clip(opened->review, path, options, error)) != NULL &&
-        (opened->readout = sp_readout_new(opened->review, sp_clip_frame_times(opened->clip), NULL,
-                                          error)) != NULL;
+    const bool good = open_all(path, options, opened, error);
     if (!good) cli_close(opened);
     return good;
 }

@@ -11,7 +11,8 @@ typedef struct {
     sp_readout *readout;
 } cli_opened;
 
-/* Closes what it had opened on failure. `options` are the clip's, may be NULL. */
+/* What it reads out is left to histories. Closes what it had opened on failure. `options` are the
+ * clip's, may be NULL. */
 bool cli_open(const char *path, const sp_clip_options *options, cli_opened *opened,
               sp_error *error);
 void cli_close(cli_opened *opened);

@@ -55,6 +55,23 @@ static bool hash_file(int file, struct AVSHA *sha, const char *path, sp_error *e
                    path, strerror(reason));
 }
 
+static void finish(struct AVSHA *sha, char hex[65]) {
+    uint8_t digest[32];
+    av_sha_final(sha, digest);
+    write_hex(hex, digest, sizeof digest);
+}
+
+bool sp_bytes_sha256(const void *bytes, size_t length, char hex[65]) {
+    struct AVSHA *sha = av_sha_alloc();
+    const bool good = sha != NULL && av_sha_init(sha, 256) >= 0;
+    if (good) {
+        av_sha_update(sha, bytes, length);
+        finish(sha, hex);
+    }
+    av_free(sha);
+    return good;
+}
+
 bool sp_file_sha256(const char *path, char hex[65], sp_error *error) {
     const int file = sp_source_open(path, error);
     if (file < 0) return false;
@@ -63,9 +80,7 @@ bool sp_file_sha256(const char *path, char hex[65], sp_error *error) {
     if (sha == NULL || av_sha_init(sha, 256) < 0) {
         sp_fail(error, SP_ERROR_MEMORY, "no memory to read '%s'", path);
     } else if (hash_file(file, sha, path, error)) {
-        uint8_t digest[32];
-        av_sha_final(sha, digest);
-        write_hex(hex, digest, sizeof digest);
+        finish(sha, hex);
         good = true;
     }
     av_free(sha);

@@ -4,16 +4,20 @@
 #include <assert.h>
 #include <dirent.h>
 #include <errno.h>
+#include <limits.h>
 #include <pthread.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
+#include "base/file.h"
 #include "base/text.h"
 #include "deliver/kept.h"
+#include "deliver/kept_readout.h"
 #include "serveplumb/review_clip.h"
 
 #define ENDING ".review.json"
@@ -24,14 +28,15 @@ typedef struct {
     char day[11];
     sp_history_serve serve;
     sp_error fault;
-    bool made; /* not kept: it was read out now */
+    bool made;    /* not kept: it was read out now */
+    bool waiting; /* not kept, and there was no time to read it out */
 } item;
 
 struct sp_history {
     item *items;
     size_t item_count;
     const item **serves, **faults; /* of the items */
-    size_t serve_count, fault_count;
+    size_t serve_count, fault_count, waiting_count;
 };
 
 /* --- the folder ------------------------------------------------------------------------------ */
@@ -84,29 +89,15 @@ static bool list(sp_history *history, const char *path, sp_error *error) {
 }
 
 /* --- one review ------------------------------------------------------------------------------ */
+/* The clip is only asked for its times: one thread, little memory. */
 static sp_readout *read_out(item *it, sp_error *error) {
-    sp_clip *clip = sp_review_open_clip(it->serve.review, it->path, NULL, error);
+    const sp_clip_options options = {.cache_bytes = (size_t)1 << 20, .threads = 1};
+    sp_clip *clip = sp_review_open_clip(it->serve.review, it->path, &options, error);
     if (clip == NULL) return NULL;
     it->made = true;
     sp_readout *readout = sp_readout_new(it->serve.review, sp_clip_frame_times(clip), NULL, error);
     sp_clip_close(clip);
     return readout;
-}
-
-static sp_readout *take_kept(const char *key) {
-    char *bytes;
-    size_t length;
-    if (!sp_kept_read(key, &bytes, &length)) return NULL;
-    sp_readout *readout = sp_readout_new_kept(bytes, length, NULL);
-    free(bytes);
-    return readout;
-}
-
-static void keep(const char *key, const sp_readout *readout) {
-    size_t length;
-    char *bytes = sp_readout_detach_kept(readout, &length, NULL);
-    if (bytes != NULL) sp_kept_write(key, bytes, length);
-    free(bytes);
 }
 
 static void find_day(item *it) {
@@ -118,44 +109,72 @@ static void find_day(item *it) {
     if (stat(it->path, &facts) == 0) sp_day_of_time(facts.st_mtim.tv_sec, it->day);
 }
 
-static void read_one(item *it, bool keep_none) {
+static void find_readout(item *it, const char *bytes, size_t length, bool only_kept) {
+    char clip[PATH_MAX];
     sp_text key = {0};
-    it->serve.review = sp_review_read(it->path, &it->fault);
-    if (it->serve.review == NULL) return;
-    it->serve.path = it->path;
-    find_day(it);
-    if (it->day[0] == '\0') {
-        sp_fail(&it->fault, SP_ERROR_FORMAT, "'%.300s' has no day ('reviewed')", it->path);
-        return;
+    bool keeps = false;
+    if (sp_review_clip_path(it->serve.review, it->path, clip, sizeof clip)) {
+        const sp_clip_stamp stamp = sp_clip_stamp_of(clip);
+        keeps = sp_kept_readout_key(&key, bytes, length, &stamp);
     }
-    sp_text_append(&key, "readout");
-    const bool keeps = !keep_none && sp_kept_put_source(&key, it->serve.review, it->path);
-    it->serve.readout = keeps ? take_kept(sp_text_get(&key)) : NULL;
-    if (it->serve.readout == NULL) {
+    if (keeps) it->serve.readout = sp_kept_readout_take(&key);
+    it->waiting = it->serve.readout == NULL && only_kept;
+    if (it->serve.readout == NULL && !only_kept) {
         it->serve.readout = read_out(it, &it->fault);
-        if (keeps && it->serve.readout != NULL) keep(sp_text_get(&key), it->serve.readout);
+        if (keeps && it->serve.readout != NULL) sp_kept_readout_put(&key, it->serve.readout);
     }
     sp_text_clear(&key);
 }
 
-/* --- all of them ----------------------------------------------------------------------------- */
 typedef struct {
     sp_history *history;
     sp_history_options options;
+    double until_s; /* by the clock; 0: no end */
     atomic_size_t next, done;
     atomic_bool given_up;
     pthread_mutex_t telling;
 } crew;
 
+static double now_s(void) {
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+static void read_bytes(const crew *c, item *it, const char *bytes, size_t length) {
+    it->serve.review = sp_review_parse(bytes, length, it->path, &it->fault);
+    if (it->serve.review == NULL) return;
+    it->serve.path = it->path;
+    find_day(it);
+    if (it->day[0] == '\0')
+        sp_fail(&it->fault, SP_ERROR_FORMAT, "'%.300s' has no day ('reviewed')", it->path);
+    else if (c->options.keep_none)
+        it->serve.readout = read_out(it, &it->fault);
+    else
+        find_readout(it, bytes, length, c->until_s > 0 && now_s() >= c->until_s);
+}
+
+/* What is kept is known by the very bytes that were read. */
+static void read_one(const crew *c, item *it) {
+    char *bytes;
+    size_t length;
+    if (!sp_file_read(it->path, SP_REVIEW_BYTES_MAX, &bytes, &length, &it->fault)) return;
+    read_bytes(c, it, bytes, length);
+    free(bytes);
+}
+
+/* --- all of them ----------------------------------------------------------------------------- */
 static void *work(void *of) {
     crew *c = of;
-    for (size_t i = atomic_fetch_add(&c->next, 1); i < c->history->item_count && !c->given_up;
+    sp_history *history = c->history;
+    for (size_t i = atomic_fetch_add(&c->next, 1); i < history->item_count && !c->given_up;
          i = atomic_fetch_add(&c->next, 1)) {
-        read_one(&c->history->items[i], c->options.keep_none);
+        read_one(c, &history->items[i]);
+        if (history->items[i].waiting) continue;
         const size_t done = atomic_fetch_add(&c->done, 1) + 1;
         if (c->options.tell == NULL) continue;
         pthread_mutex_lock(&c->telling);
-        if (!c->options.tell(c->options.whom, (double)done / (double)c->history->item_count))
+        if (!c->options.tell(c->options.whom, (double)done / (double)history->item_count))
             c->given_up = true;
         pthread_mutex_unlock(&c->telling);
     }
@@ -175,6 +194,7 @@ static size_t worker_count(const crew *c) {
 static bool read_all(sp_history *history, const sp_history_options *options, sp_error *error) {
     crew c = {.history = history};
     if (options != NULL) c.options = *options;
+    if (c.options.new_for_s > 0) c.until_s = now_s() + c.options.new_for_s;
     pthread_t threads[WORKERS_MAX];
     size_t started = 0;
     pthread_mutex_init(&c.telling, NULL);
@@ -201,7 +221,9 @@ static bool sort(sp_history *history, sp_error *error) {
     for (size_t i = 0; i < history->item_count; i++) {
         const item *it = &history->items[i];
         made = made || it->made;
-        if (it->serve.readout != NULL)
+        if (it->waiting)
+            history->waiting_count++;
+        else if (it->serve.readout != NULL)
             history->serves[history->serve_count++] = it;
         else
             history->faults[history->fault_count++] = it;
@@ -244,6 +266,8 @@ const sp_history_serve *sp_history_at(const sp_history *history, size_t index) {
     assert(index < history->serve_count);
     return &history->serves[index]->serve;
 }
+
+size_t sp_history_waiting(const sp_history *history) { return history->waiting_count; }
 
 size_t sp_history_fault_count(const sp_history *history) { return history->fault_count; }
 

@@ -19,21 +19,31 @@
 #define FILES_MAX 4000
 #define BYTES_MAX ((size_t)8 << 20)
 
-static bool put_file(sp_text *key, const char *path) {
-    struct stat facts;
-    if (stat(path, &facts) != 0) return false;
-    sp_text_format(key, " %lld %lld.%09ld", (long long)facts.st_size,
-                   (long long)facts.st_mtim.tv_sec, facts.st_mtim.tv_nsec);
+static bool put_stamp(sp_text *key, const sp_clip_stamp *file) {
+    if (file->size == 0 && file->changed_s == 0) return false;
+    sp_text_format(key, " %lld %lld.%09ld", file->size, file->changed_s, file->changed_ns);
     return true;
 }
 
-bool sp_kept_put_source(sp_text *key, const sp_review *review, const char *review_path) {
-    char hex[65], clip[PATH_MAX];
-    if (!sp_file_sha256(review_path, hex, NULL) ||
-        !sp_review_clip_path(review, review_path, clip, sizeof clip))
-        return false;
+bool sp_kept_put_parts(sp_text *key, const char *review_bytes, size_t length,
+                       const sp_clip_stamp *clip) {
+    char hex[65];
+    const sp_clip_stamp program = sp_clip_stamp_of("/proc/self/exe");
+    if (!sp_bytes_sha256(review_bytes, length, hex)) return false;
     sp_text_format(key, " " SP_VERSION " %s", hex);
-    return put_file(key, clip) && put_file(key, "/proc/self/exe");
+    return put_stamp(key, clip) && put_stamp(key, &program) && !key->failed;
+}
+
+bool sp_kept_put_source(sp_text *key, const sp_review *review, const char *review_path) {
+    char clip[PATH_MAX], *bytes;
+    size_t length;
+    if (!sp_review_clip_path(review, review_path, clip, sizeof clip) ||
+        !sp_file_read(review_path, SP_REVIEW_BYTES_MAX, &bytes, &length, NULL))
+        return false;
+    const sp_clip_stamp stamp = sp_clip_stamp_of(clip);
+    const bool good = sp_kept_put_parts(key, bytes, length, &stamp);
+    free(bytes);
+    return good;
 }
 
 /* FNV-1a. */

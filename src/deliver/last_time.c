@@ -10,7 +10,6 @@
 #include "base/text.h"
 
 #define ENDING ".review.json"
-#define REVIEW_BYTES_MAX ((size_t)64 << 20)
 #define DAY_BYTES 10 /* "2027-03-14" */
 
 static bool is_review(const char *name) {
@@ -43,7 +42,7 @@ static void consider(sp_last_time *last, const sp_review *review, const char *pa
     char *text, day[DAY_BYTES + 1];
     size_t length;
     const char *before = last->count == 0 ? "" : sp_review_get_reviewed(last->reviews[0]);
-    if (!sp_file_read(path, REVIEW_BYTES_MAX, &text, &length, NULL)) return;
+    if (!sp_file_read(path, SP_REVIEW_BYTES_MAX, &text, &length, NULL)) return;
     sp_review *found = NULL;
     if (find_day(text, day) && strcmp(day, sp_review_get_reviewed(review)) < 0 &&
         strcmp(day, before) >= 0)

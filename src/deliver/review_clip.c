@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/text.h"
@@ -31,6 +32,12 @@ bool sp_review_clip_path(const sp_review *review, const char *review_path, char 
     if (!folder_of(review_path, folder, sizeof folder)) return false;
     const int length = snprintf(path, size, "%s%s", folder, file);
     return length >= 0 && (size_t)length < size;
+}
+
+sp_clip_stamp sp_clip_stamp_of(const char *clip_path) {
+    struct stat facts;
+    if (stat(clip_path, &facts) != 0) return (sp_clip_stamp){.size = 0};
+    return (sp_clip_stamp){facts.st_size, facts.st_mtim.tv_sec, facts.st_mtim.tv_nsec};
 }
 
 static bool fail_other_clip(sp_error *error, const char *path, const char *what) {

@@ -132,11 +132,22 @@ static const sp_history_view *view_of(const window *w) {
     return NULL;
 }
 
+/* A mean of some serves of a day must not pass for that of all. */
+static void paint_waiting(page *p) {
+    const window *w = p->w;
+    char line[120];
+    snprintf(line, sizeof line, "So far %zu reviews; %zu are still being read out.",
+             sp_history_count(w->past.history), w->past.waiting);
+    page_text(p, line);
+}
+
 void past_paint(page *p, int measure) {
     const window *w = p->w;
     const sp_history_view *view = w->past.history == NULL ? NULL : view_of(w);
     plot o = {.p = p, .view = view, .measure = (size_t)measure};
+    if (w->past.waiting > 0) paint_waiting(p);
     if (view == NULL || look(&o) < 2) {
+        if (w->past.waiting > 0) return;
         if (w->past.history == NULL)
             page_offer(p, "this measure over the days", act_past, 0);
         else

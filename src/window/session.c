@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/text.h"
+#include "serveplumb/history.h"
 #include "serveplumb/review_clip.h"
 #include "window/search.h"
 
@@ -47,6 +48,9 @@ static bool find_clip(session *s, const char *file, sp_error *error) {
 static bool open_clip(session *s, const session_means *means, sp_error *error) {
     const sp_clip_options options = {
         .cache_bytes = (size_t)s->cache_mb << 20, .gives_up = means->gives_up, .whom = means->whom};
+static bool open_clip(session *s, sp_error *error) {
+    const sp_clip_options options = {.cache_bytes = (size_t)s->cache_mb << 20};
+    s->stamp = sp_clip_stamp_of(s->clip_path);
     s->clip = sp_clip_open(s->clip_path, &options, error);
     if (s->clip == NULL) return false;
     s->unguarded = sp_clip_is_unguarded(s->clip);
@@ -184,7 +188,14 @@ bool session_open(session *s, const char *path, const session_means *means, sp_e
     return true;
 }
 
+void session_leave(session *s) {
+    if (s->readout == NULL || !s->written || s->closed[0] != '\0' || !session_refresh(s, NULL))
+        return;
+    sp_history_leave(s->review, s->review_path, &s->stamp, s->readout);
+}
+
 void session_close(session *s) {
+    session_leave(s);
     sp_readout_free(s->readout);
     sp_review_free(s->review);
     if (s->frames != NULL)

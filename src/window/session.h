@@ -12,6 +12,7 @@
 #include "serveplumb/preferences.h"
 #include "serveplumb/readout.h"
 #include "serveplumb/review.h"
+#include "serveplumb/review_clip.h"
 
 typedef struct {
     sp_clip *clip; /* NULL: nothing is open, and nothing else below is set. Never to be used when
@@ -25,10 +26,11 @@ typedef struct {
     const sp_checks *checks; /* borrowed; NULL: every point of a measure is asked for */
     bool stale;
     char clip_path[PATH_MAX], review_path[PATH_MAX];
-    bool written; /* the file on disk holds every edit, or there was none */
-    bool who;     /* hand and view were looked at by the coach */
-    bool speed;   /* so was the slowdown */
-    size_t edits; /* of the review when what is being done began */
+    sp_clip_stamp stamp; /* of the clip, as it was opened */
+    bool written;        /* the file on disk holds every edit, or there was none */
+    bool who;            /* hand and view were looked at by the coach */
+    bool speed;          /* so was the slowdown */
+    size_t edits;        /* of the review when what is being done began */
     /* Points that are not seen on a frame, by moment in the order of the window; bits of
      * sp_point_name. The review has no place for them: they are asked for again next time. */
     unsigned skipped[8];
@@ -59,6 +61,9 @@ bool session_may_edit(const session *s, sp_error *error);
 /* After each edit, undo and redo: writes the review. When that fails the edit stays in memory. */
 bool session_store(session *s, sp_error *error);
 bool session_refresh(session *s, sp_error *error);
+
+/* Leaves the readout to histories, where the file holds every edit: session_close does, too. */
+void session_leave(session *s);
 
 /* The clip looks like slow motion, nothing says so, and the coach was not asked yet. */
 bool session_asks_speed(const session *s);

@@ -238,6 +238,27 @@ class Progress(unittest.TestCase):
         self.assertEqual(self.progress()[1], first)
         self.assertEqual(self.progress("-j", "1")[1], first)
 
+    def test_whoever_measures_leaves_the_readout_for_the_history(self):
+        for words in (("measure", "NAME"), ("measure", "NAME", "--csv"), ("check", "NAME"),
+                      ("export", "NAME", "--csv", self.folder / "points.csv"),
+                      ("still", "NAME", "--moment", "drop", "-o", self.folder / "drop.png"),
+                      ("report", "NAME", "--no-clip", "-o", self.folder / "one.html")):
+            with self.subTest(words=words):
+                shutil.rmtree(self.cache, ignore_errors=True)
+                name = self.serves / f"{DAYS[1]}-1.review.json"
+                done = self.run_program(*(name if word == "NAME" else word for word in words))
+                self.assertEqual(done.returncode, 0, done.stderr)
+                self.assertEqual(len(self.kept()), 1)
+        shutil.rmtree(self.cache)
+        _, first = self.progress()
+        made = {file.name: file.read_bytes() for file in self.kept()}
+        shutil.rmtree(self.cache)
+        self.assertEqual(self.run_program("measure", "--csv", *self.serves.glob("*.review.json")).returncode, 0)
+        for file in self.kept():
+            self.assertEqual(file.read_bytes(), made[file.name], "what was left is what the history makes itself")
+        self.assertEqual(len(self.kept()), 9)
+        self.assertEqual(self.progress()[1], first)
+
     def test_of_what_is_kept_the_oldest_goes(self):
         folder = self.cache / "serveplumb" / "kept"
         folder.mkdir(parents=True)

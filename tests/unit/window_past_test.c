@@ -147,6 +147,89 @@ static void a_measure_is_offered_over_the_days_and_then_shown(void **state) {
     w->session.review_path[0] = '\0'; /* nothing of the desk's to remove */
 }
 
+static void forget_kept(void) {
+    char command[200];
+    snprintf(command, sizeof command, "rm -rf %s/serveplumb/kept", folder);
+    assert_int_equal(system(command), 0);
+}
+
+/* Without time for a single new readout nothing is there at first, and is said not to be. */
+static void what_is_not_read_yet_is_said_and_comes(void **state) {
+    window *w = open_last(state);
+    const int gap = index_of("hand_elbow_gap", "drop");
+    char texts[4000];
+    forget_kept();
+    w->past.first_s = 1e-9;
+    act_past(w, 0);
+    for (int i = 0; w->past.history == NULL && i < 3000; i++) {
+        SDL_Delay(1);
+        past_update(w);
+    }
+    assert_non_null(w->past.history);
+    if (w->past.reading != NULL) { /* else it was quicker than this loop */
+        paint(w, gap, texts, sizeof texts);
+        assert_non_null(strstr(texts, "still being read out."));
+        assert_null(strstr(texts, "No other review"));
+    }
+    wait_for(w);
+    paint(w, gap, texts, sizeof texts);
+    assert_null(strstr(texts, "still being read out."));
+    assert_non_null(strstr(texts, "2027-03-14: 38 cm ("));
+    past_end(w);
+    w->session.review_path[0] = '\0';
+}
+
+static sp_history *read_for(double new_for_s) {
+    const sp_history_options options = {.new_for_s = new_for_s};
+    sp_history *history = sp_history_read(folder, &options, NULL);
+    assert_non_null(history);
+    assert_int_equal(sp_history_fault_count(history), 0);
+    assert_int_equal(sp_history_count(history) + sp_history_waiting(history), DAY_COUNT);
+    return history;
+}
+
+static void a_short_look_gives_what_is_kept(void **state) {
+    (void)state;
+    forget_kept();
+    sp_history *history = read_for(1e-9);
+    assert_int_equal(sp_history_waiting(history), DAY_COUNT);
+    sp_history_free(history);
+    history = read_for(0);
+    assert_int_equal(sp_history_waiting(history), 0);
+    sp_history_free(history);
+    history = read_for(1e-9);
+    assert_int_equal(sp_history_waiting(history), 0);
+    sp_history_free(history);
+}
+
+/* Opened, this done to the files of the folder, closed: so many are left to a history. */
+static void assert_leaves(const char *done, size_t left) {
+    const sp_preferences preferences = {.cache_mb = 64};
+    char command[400];
+    session s = {.clip = NULL};
+    forget_kept();
+    assert_true(session_open(&s, path_of(DAYS[1], ".review.json"), &preferences, NULL, NULL));
+    snprintf(command, sizeof command, "cd %s && %s", folder, done);
+    assert_int_equal(system(command), 0);
+    session_close(&s);
+    sp_history *history = read_for(1e-9);
+    assert_int_equal(sp_history_count(history), left);
+    sp_history_free(history);
+}
+
+static void a_review_that_is_closed_is_left_to_the_history(void **state) {
+    (void)state;
+    assert_leaves("true", 1);
+}
+
+/* Changed behind the window's back. */
+static void what_the_file_no_longer_says_is_not_left(void **state) {
+    (void)state;
+    assert_leaves("sed -i.was 's/150.2/152.2/' 2027-03-23.review.json", 0);
+    assert_leaves("mv 2027-03-23.review.json.was 2027-03-23.review.json", 0);
+    assert_leaves("touch -d 2001-02-03 serve.mp4", 0);
+}
+
 static void the_page_of_the_folder_is_made_beside_the_reviews(void **state) {
     window *w = open_last(state);
     findings_load(w);
@@ -175,6 +258,11 @@ int main(void) {
                                         open_desk, close_desk),
         cmocka_unit_test_setup_teardown(the_page_of_the_folder_is_made_beside_the_reviews,
                                         open_desk, close_desk),
+        cmocka_unit_test_setup_teardown(what_is_not_read_yet_is_said_and_comes, open_desk,
+                                        close_desk),
+        cmocka_unit_test(a_short_look_gives_what_is_kept),
+        cmocka_unit_test(a_review_that_is_closed_is_left_to_the_history),
+        cmocka_unit_test(what_the_file_no_longer_says_is_not_left),
         cmocka_unit_test_setup_teardown(a_window_that_closes_gives_up_reading, open_desk,
                                         close_desk),
     };
