@@ -21,7 +21,7 @@ PACKAGES := gcc make pkg-config ffmpeg python3 libavformat-dev libavcodec-dev li
 	fonts-dejavu-core
 CHECK_PACKAGES := $(PACKAGES) libcmocka-dev python3-jsonschema python3-numpy python3-scipy \
 	python3-opencv xvfb xauth xdotool x11-utils imagemagick chromium
-LINT_PACKAGES := $(CHECK_PACKAGES) clang-format clang-tidy cppcheck
+LINT_PACKAGES := $(CHECK_PACKAGES) clang-format clang-tidy cppcheck doxygen
 
 WARNINGS := -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 ifdef CI
@@ -29,6 +29,7 @@ WARNINGS += -Werror
 endif
 ifeq ($(VARIANT),coverage)
 CFLAGS := -O0 -g --coverage -fprofile-update=atomic
+LDFLAGS += --coverage
 endif
 ifeq ($(VARIANT),sanitize)
 SANITIZERS := -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
@@ -49,7 +50,7 @@ TESTS := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/*_test.c te
 EVERY_C := $(SOURCES) $(wildcard src/*.c src/*/*.h include/serveplumb/*.h tests/*/*.[ch] demo-clips/*/*.[ch])
 # Only the targets that promise their own set-up install packages.
 FOR := $(firstword $(filter lint,$(MAKECMDGOALS)) $(patsubst sanitize,check,$(filter check sanitize,$(MAKECMDGOALS))) \
-	$(filter demo,$(MAKECMDGOALS)))
+	$(filter demo reference,$(MAKECMDGOALS)))
 SETUP := $(if $(FOR),build/.packages-$(FOR))
 
 all: $(PROGRAM) ## the program and the library
@@ -118,7 +119,7 @@ build/.packages-%:
 	@touch $@
 
 deps: ## install the packages that are missing (FOR=check or FOR=lint: those of the tests too)
-	@sh .ci/packages $(if $(filter lint,$(FOR)),$(LINT_PACKAGES),$(if $(filter check,$(FOR)),$(CHECK_PACKAGES),$(PACKAGES)))
+	@sh .ci/packages $(if $(filter lint,$(FOR)),$(LINT_PACKAGES),$(if $(filter check,$(FOR)),$(CHECK_PACKAGES),$(if $(filter reference,$(FOR)),doxygen,$(PACKAGES))))
 
 include $(wildcard demo-clips/demo.mk assets/package/package.mk)
 
@@ -153,12 +154,16 @@ endif
 sanitize: | $(SETUP) ## the suites under AddressSanitizer and UndefinedBehaviorSanitizer
 	$(MAKE) --no-print-directory VARIANT=sanitize check
 
-lint: | $(SETUP) ## format, layers, clang-tidy, cppcheck
+lint: reference | $(SETUP) ## format, layers, the headers' comments, clang-tidy, cppcheck
 	@echo format; clang-format --dry-run --Werror $(EVERY_C)
 	@echo layers; tests/lint/layers.py
 	@echo cppcheck; cppcheck --quiet --std=c11 --error-exitcode=1 --enable=warning,performance,portability --inline-suppr \
 		--suppress=missingIncludeSystem -Iinclude -Isrc -j 2 $(DEFINES) src
 	@echo clang-tidy; printf '%s\n' $(SOURCES) src/main.c | xargs -P 2 -n 6 sh -c 'clang-tidy --quiet "$$@" -- $(LINT_FLAGS)' tidy
+
+reference: | $(SETUP) ## the reference of the public headers by Doxygen, in build/reference/html; no warning passes
+	@echo reference; rm -rf build/reference; mkdir -p build/reference
+	@{ cat assets/reference/Doxyfile; echo PROJECT_NUMBER = $(VERSION); } | doxygen -
 
 analyze: | $(SETUP) ## gcc -fanalyzer over every source
 	@tests/lint/analyze.py $(CC) $(FLAGS)
@@ -182,7 +187,7 @@ clean: ## remove everything that was built
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' $(MAKEFILE_LIST) | expand -t 18
 
-.PHONY: all deps demo tests check truth sanitize lint format analyze coverage install bench fuzz clean help
+.PHONY: all deps demo tests check truth sanitize lint format reference analyze coverage install bench fuzz clean help
 .DELETE_ON_ERROR:
 
 -include $(shell find build -name '*.d' 2>/dev/null)

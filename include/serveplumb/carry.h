@@ -15,7 +15,8 @@
 #include "serveplumb/error.h"
 #include "serveplumb/point.h"
 
-/* Fills `luma`, rows of `width` bytes without gaps, with frame n. Called in any order. */
+/* Fills `luma`, rows of `width` bytes without gaps, with frame n. Called in any order, from the
+ * thread of the call; its failure ends the carrying and is handed up. */
 typedef bool sp_carry_luma(void *context, int n, uint8_t *luma, sp_error *error);
 
 typedef struct {

@@ -154,7 +154,8 @@ char *sp_findings_detach_json(const sp_findings *findings, const sp_review *revi
 
 /* --- what the coach makes of them: each is one edit of the review ---------------------------- */
 
-/* To place 1, 2, ... of the order of work; the finding must have a place. */
+/* To place 1, 2, ... of the order of work. SP_ERROR_ARGUMENT when the finding has no place, or
+ * there is no such place; else as the setters of review.h. */
 bool sp_finding_move(sp_review *review, const sp_findings *findings, const char *check, int place,
                      sp_error *error);
 /* NULL or empty: the program's words again. The caution stays with either. */

@@ -95,7 +95,8 @@ bool sp_frame_md5(const sp_frame *frame, char hex[33], sp_error *error);
 /* Upright, square-pixel, 8-bit sRGB copy into a picture the caller made; its size sets the scaling
  * (facts.width x facts.height for full resolution). Opaque. HLG and PQ are mapped to standard range
  * (ITU-R BT.2390, diffuse white 203 cd/m2 of BT.2408), BT.2020 and Display P3 to the primaries of
- * sRGB; what a clip leaves unsaid is shown as it is. */
+ * sRGB; what a clip leaves unsaid is shown as it is. From any thread. Only
+ * SP_ERROR_MEMORY. */
 bool sp_frame_to_picture(const sp_frame *frame, sp_picture *picture, sp_error *error);
 
 /* The native planes where a renderer can take them as they are: 8-bit 4:2:0 of a matrix that it

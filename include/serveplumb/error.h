@@ -3,6 +3,9 @@
  * - A function that can fail takes `sp_error *error` last; NULL is allowed. It is filled where the
  *   fault is found and handed up unchanged. On success it is left alone.
  * - The message is one line: what is wrong, why, what to do. It is never printed by the library.
+ * - A comment names the errors that a caller may want to tell apart. Where it names none, what can
+ *   fail is memory (SP_ERROR_MEMORY), a file named in the call (SP_ERROR_FILE) and what is in it
+ *   (SP_ERROR_FORMAT, SP_ERROR_LIMIT). What is filled is undefined after a failure, unless said.
  * - `_free` and `_close` accept NULL. What a `_new`, `_open`, `_read` or `_detach` gives is owned
  * by the caller; a pointer returned under any other verb is borrowed.
  * - Wrong arguments from our own code are programming errors and are asserted.

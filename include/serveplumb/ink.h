@@ -33,6 +33,7 @@ typedef struct {
     size_t count;
 } sp_ink;
 
+/* The words of the file: "stroke", "hitting_arm". */
 const char *sp_ink_kind_id(sp_ink_kind kind);
 const char *sp_hue_id(sp_hue hue);
 

@@ -23,7 +23,7 @@ typedef struct {
     double noise_gain;     /* sd of one velocity component per unit sd of one coordinate, 1/s */
 } sp_motion;
 
-/* Fits polynomials of `degree` (1..3) to both coordinates of `count` samples (degree + 1 ..
+/* Fits polynomials of `degree` (1..3) to both coordinates of `count` samples (degree + 1 to
  * SP_MOTION_SAMPLES_MAX, times strictly increasing) and evaluates them at t0. False when the count,
  * the degree or the times do not allow it. */
 bool sp_motion_fit(const sp_sample *samples, size_t count, int degree, double t0,

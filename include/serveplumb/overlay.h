@@ -1,7 +1,7 @@
 /* The overlay: points, segments, angle arcs with their numbers, plumb line with the gap, scale bar,
  * and the coach's ink.
  * The same code draws it in the window and in a still. It computes no measure: numbers come from
- * the readout. */
+ * the readout. Nothing of the arguments is kept. */
 #ifndef SERVEPLUMB_OVERLAY_H
 #define SERVEPLUMB_OVERLAY_H
 
@@ -59,6 +59,7 @@ typedef struct {
 /* The hue of ink in that theme. */
 sp_color sp_theme_hue(const sp_theme *theme, sp_hue hue);
 
+/* What could not be drawn is told by sp_paint_finish. */
 sp_overlay_drawn sp_overlay_draw(sp_paint *paint, const sp_overlay *overlay);
 
 #endif

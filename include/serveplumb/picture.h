@@ -8,7 +8,7 @@
 #include "serveplumb/error.h"
 
 /* Rows from the top, 4 bytes a pixel: 32-bit native-endian 0xAARRGGBB, alpha premultiplied (the
- * layout that cairo and SDL share). `pixels` is owned by whoever called sp_picture_new. */
+ * layout that cairo and SDL share). `pixels` is owned by whoever called sp_picture_init. */
 typedef struct {
     int width, height;
     size_t stride; /* bytes from one row to the next, a multiple of 4 */

@@ -1,7 +1,9 @@
 /* The readout: every measure of the catalogue, each with its interval or the reason it has none.
  *
  * Measures are written once, for a right-hander, in plane coordinates; left-handed players are
- * mirrored at the door. A measure never sees pixels of the picture. */
+ * mirrored at the door. A measure never sees pixels of the picture. Values are SI and degrees;
+ * their intervals 95 % by JCGM 101:2008 (draws.h). A readout is not changed once it is made: any
+ * thread may look at it. */
 #ifndef SERVEPLUMB_READOUT_H
 #define SERVEPLUMB_READOUT_H
 
@@ -49,6 +51,7 @@ typedef struct {
     const char *about; /* one sentence: what it is, with the sign in words */
 } sp_measure_kind;
 
+/* One static table: a pointer into it stays good. */
 size_t sp_catalogue_count(void);
 const sp_measure_kind *sp_catalogue_at(size_t index);
 
@@ -94,7 +97,8 @@ typedef struct {
 typedef struct sp_readout sp_readout;
 
 /* Evaluates the whole catalogue; real time = clip time / slowdown of the review. `options` may be
- * NULL. Nothing of the arguments is kept. */
+ * NULL. Nothing of the arguments is kept. SP_ERROR_MISMATCH when `times` has not as many frames as
+ * the clip of the review; SP_ERROR_MEMORY. A measure that cannot be had is no error. */
 sp_readout *sp_readout_new(const sp_review *review, sp_frame_times times,
                            const sp_readout_options *options, sp_error *error);
 void sp_readout_free(sp_readout *readout);

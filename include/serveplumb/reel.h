@@ -40,7 +40,9 @@ void sp_reel_usual(const sp_clip *clip, const sp_review *review, sp_reel_options
 typedef struct sp_reel sp_reel;
 
 /* The plan; nothing is written yet. Clip, review and readout must outlive it. A frame that would
- * stand for less than 1/60 s gives its time to the one before, unless it is a moment. */
+ * stand for less than 1/60 s gives its time to the one before, unless it is a moment.
+ * SP_ERROR_ARGUMENT when the span is not in the clip, and what opening its sound gives (sound.h).
+ */
 sp_reel *sp_reel_new(sp_clip *clip, const sp_review *review, const sp_readout *readout,
                      const sp_reel_options *options, sp_error *error);
 void sp_reel_free(sp_reel *reel);

@@ -2,8 +2,9 @@
  * File format: assets/review.schema.json; upright pixels (point.h), SI units, degrees.
  *
  * Every setter is one edit: it can be undone and redone without limit while the review is open. An
- * edit that changes nothing is not recorded. Setters return false with an error and change nothing
- * when the value is not allowed. Not thread-safe: one review belongs to one thread. */
+ * edit that changes nothing is not recorded. A setter that fails changes nothing: SP_ERROR_FORMAT
+ * when the value is not allowed (the message names the member of the file), SP_ERROR_LIMIT when a
+ * list is full, SP_ERROR_MEMORY. Not thread-safe: one review belongs to one thread. */
 #ifndef SERVEPLUMB_REVIEW_H
 #define SERVEPLUMB_REVIEW_H
 
@@ -138,7 +139,8 @@ typedef struct {
     char seen[SP_REVIEW_ID_MAX]; /* what of it was seen, as the finding names it; "": nothing */
 } sp_finding_entry;
 
-/* A new review of a clip: right hand, side view, net right, image plumb, no marks. */
+/* A new review of a clip: right hand, side view, net right, image plumb, no marks. `clip` is
+ * copied; SP_ERROR_FORMAT names the member of it that is not allowed. */
 sp_review *sp_review_new(const sp_review_clip *clip, sp_error *error);
 
 /* Reads and checks. Errors name the JSON path and what was expected ("marks[3].points.ball.at[0]:

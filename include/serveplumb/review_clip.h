@@ -27,7 +27,8 @@ typedef struct {
 } sp_clip_stamp;
 sp_clip_stamp sp_clip_stamp_of(const char *clip_path);
 
-/* What a new review says of its clip: name relative to the review's folder, hash, frames, size. */
+/* What a new review says of its clip: name relative to the review's folder, hash, frames, size.
+ * SP_ERROR_LIMIT when a path is too long, SP_ERROR_FILE when the clip cannot be read. */
 bool sp_review_clip_describe(const sp_clip *clip, const char *clip_path, const char *review_path,
                              sp_review_clip *described, sp_error *error);
 

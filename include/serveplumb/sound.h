@@ -44,7 +44,8 @@ const sp_sound_facts *sp_sound_get_facts(const sp_sound *sound);
 
 /* The sample heard at this time of sp_clip_times. */
 int64_t sp_sound_at(double time_s);
-/* `count` samples of each channel, from `first` on; silence outside of what was recorded. */
+/* `count` samples of each channel, from `first` on; silence outside of what was recorded. Of a
+ * sound that is not whole this and what follows may fail as sp_sound_open does. */
 bool sp_sound_copy(sp_sound *sound, int64_t first, size_t count, float *samples, sp_error *error);
 
 /* A sound at a part of its speed, its pitch kept: pieces of 20 ms are laid over one another where

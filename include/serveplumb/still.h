@@ -18,7 +18,8 @@ typedef struct {
     const sp_findings *findings;
 } sp_still_options;
 
-/* What stands below the picture, line by line; freed by the caller. */
+/* What stands below the picture, line by line; freed by the caller. All of these:
+ * SP_ERROR_ARGUMENT when the clip has no such frame, and the errors of sp_clip_frame. */
 char *sp_still_detach_text(sp_clip *clip, const sp_review *review, const sp_readout *readout,
                            const sp_still_options *options, sp_error *error);
 

@@ -81,7 +81,8 @@ const sp_talk_piece *sp_talk_piece_at(const sp_talk *talk, size_t index);
 double sp_talk_length_s(const sp_talk *talk); /* of all pieces */
 
 /* --- recording ------------------------------------------------------------------------------- */
-/* A new take, its last; no piece yet. `voice` "" when there is none. */
+/* A new take, its last; no piece yet. `voice` "" when there is none. SP_ERROR_LIMIT past
+ * SP_TALK_TAKES_MAX; of sp_talk_add, past SP_TALK_ACTIONS_MAX. */
 bool sp_talk_begin_take(sp_talk *talk, const char *voice, sp_error *error);
 /* To the last take; at_s is moved up to that of the action before where it is less. */
 bool sp_talk_add(sp_talk *talk, const sp_talk_action *action, sp_error *error);

@@ -27,7 +27,7 @@ bool sp_voice_close(sp_voice_writer *writer, sp_error *error);
 /* --- reading --------------------------------------------------------------------------------- */
 typedef struct sp_voice sp_voice;
 
-/* Refuses any other kind of file. One that ends too early holds what is there. */
+/* SP_ERROR_FORMAT for any other kind of file. One that ends too early holds what is there. */
 sp_voice *sp_voice_open(const char *path, sp_error *error);
 void sp_voice_free(sp_voice *voice);
 int64_t sp_voice_count(const sp_voice *voice); /* samples */

@@ -80,6 +80,23 @@ class Library(unittest.TestCase):
                 f"-I{ROOT}/usr/include", input=f"#include <serveplumb/{name}>\n")
 
 
+class Headers(unittest.TestCase):
+    def test_each_header_says_what_it_is_and_no_group_of_functions_stands_without_a_comment(self):
+        functions = 0
+        for header in sorted(pathlib.Path("include/serveplumb").glob("*.h")):
+            text = header.read_text()
+            self.assertTrue(text.startswith("/* "), header)
+            text = re.sub(r"/\* ---.*?\*/", "", text[text.index("#ifndef"):], flags=re.S)
+            for paragraph in re.split(r"\n\s*\n", text):
+                code = re.sub(r"/\*.*?\*/", "", paragraph, flags=re.S)
+                names = re.findall(r"^(?!typedef|static|extern|#|\s)[\w\s*]*?\b(sp_\w+)\(", code, re.M)
+                functions += len(names)
+                # What is freed, and what is counted, say it by their names.
+                telling = [name for name in names if not name.endswith(("_free", "_count", "_at"))]
+                self.assertTrue("/*" in paragraph or not telling, f"{header}: {names}")
+        self.assertGreater(functions, 200)
+
+
 class Pages(unittest.TestCase):
     def test_every_command_and_option_is_in_the_manual(self):
         page = (ROOT / "usr/share/man/man1/serveplumb.1").read_text().replace("\\-", "-")
