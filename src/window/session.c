@@ -48,8 +48,6 @@ static bool find_clip(session *s, const char *file, sp_error *error) {
 static bool open_clip(session *s, const session_means *means, sp_error *error) {
     const sp_clip_options options = {
         .cache_bytes = (size_t)s->cache_mb << 20, .gives_up = means->gives_up, .whom = means->whom};
-static bool open_clip(session *s, sp_error *error) {
-    const sp_clip_options options = {.cache_bytes = (size_t)s->cache_mb << 20};
     s->stamp = sp_clip_stamp_of(s->clip_path);
     s->clip = sp_clip_open(s->clip_path, &options, error);
     if (s->clip == NULL) return false;

@@ -48,8 +48,7 @@ typedef struct {
 
 /* A clip opens its review beside it, else one in its folder that lost it, else a new one that is
  * first written at the first edit; a review opens its clip, also under another name. On failure `s`
- * is untouched; on success what it held is closed. For any
- * thread. */
+ * is untouched; on success what it held is closed. For any thread. */
 bool session_open(session *s, const char *path, const session_means *means, sp_error *error);
 void session_close(session *s);
 
