@@ -84,9 +84,12 @@ $(BUILD)/tests/%: tests/%.c $(LIBRARY) | $(SETUP)
 FUZZ_PARTS_clip := base clip
 FUZZ_PARTS_review := base geometry review
 FUZZ_PARTS_checks := base geometry kinematics review readout
-fuzz_sources = $(foreach part,$(FUZZ_PARTS_$(1)),$(wildcard src/$(part)/*.c))
+FUZZ_PARTS_speeds := base geometry review
+FUZZ_PARTS_marks := base geometry review
+FUZZ_FILES_marks := src/deliver/marks_csv.c src/deliver/marks_coco.c
+fuzz_sources = $(foreach part,$(FUZZ_PARTS_$(1)),$(wildcard src/$(part)/*.c)) $(FUZZ_FILES_$(1))
 fuzz_objects = $(patsubst src/%.c,$(BUILD)/src/%.o,$(call fuzz_sources,$(1)))
-FUZZ_TARGETS := clip review checks
+FUZZ_TARGETS := clip review checks speeds marks
 FUZZ_REPLAYS := $(FUZZ_TARGETS:%=build/sanitize/tests/fuzz/%_replay)
 
 define fuzz_rules

@@ -22,10 +22,11 @@ char *sp_marks_detach_coco(const sp_review *review, sp_error *error);
  * frame, point, x_px and y_px are needed, in any order; sd_px and by are taken where they are,
  * other columns are not read. Of COCO the frame is the member "frame" of the image, else the last
  * number in its file_name; points of other names are left out. `name` stands for the file in
- * messages, which name the row or member. On failure the review may hold some of them. `count` (may
- * be NULL) gets how many were set. */
-bool sp_marks_take_csv(sp_review *review, const char *text, const char *name, size_t *count,
-                       sp_error *error);
+ * messages, which name the row or member; `text` ends with a zero byte that `length` does not
+ * count. On failure the review may hold some of them. `count` (may be NULL) gets how many were set.
+ */
+bool sp_marks_take_csv(sp_review *review, const char *text, size_t length, const char *name,
+                       size_t *count, sp_error *error);
 bool sp_marks_take_coco(sp_review *review, const char *text, size_t length, const char *name,
                         size_t *count, sp_error *error);
 

@@ -31,7 +31,7 @@ static bool take(const cli_call *call, sp_review *review, size_t *count, sp_erro
     char *text;
     size_t length;
     if (!sp_file_read(path, IMPORT_BYTES_MAX, &text, &length, error)) return false;
-    const bool good = csv != NULL ? sp_marks_take_csv(review, text, path, count, error)
+    const bool good = csv != NULL ? sp_marks_take_csv(review, text, length, path, count, error)
                                   : sp_marks_take_coco(review, text, length, path, count, error);
     free(text);
     return good;

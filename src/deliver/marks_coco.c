@@ -137,22 +137,59 @@ char *sp_marks_detach_coco(const sp_review *review, sp_error *error) {
  */
 
 typedef struct {
-    const cJSON *images, *annotations, *categories;
+    double id;
+    size_t order;
+    const cJSON *item;
+} entry;
+
+/* The items of a list by their ids, of which a large set has as many as it has annotations. */
+typedef struct {
+    entry *entries;
+    size_t count;
+} by_id;
+
+typedef struct {
+    by_id images, categories;
     const char *name;
     size_t count;
     sp_error *error;
 } dataset;
 
-static bool has_id(const cJSON *item, const cJSON *id) {
-    const cJSON *own = cJSON_GetObjectItemCaseSensitive(item, "id");
-    return cJSON_IsNumber(own) && own->valuedouble == id->valuedouble;
+static int compare_entries(const void *one, const void *other) {
+    const entry *a = one, *b = other;
+    if (a->id != b->id) return a->id < b->id ? -1 : 1;
+    return (a->order > b->order) - (a->order < b->order);
 }
 
-static const cJSON *find(const cJSON *list, const cJSON *id) {
+static bool sort_by_id(const cJSON *list, by_id *sorted, sp_error *error) {
     const cJSON *item;
+    size_t order = 0;
+    cJSON_ArrayForEach(item, list) order++;
+    sorted->entries = calloc(order + 1, sizeof *sorted->entries);
+    if (sorted->entries == NULL) return sp_fail(error, SP_ERROR_MEMORY, "no memory for the points");
+    order = 0;
+    cJSON_ArrayForEach(item, list) {
+        const cJSON *id = cJSON_GetObjectItemCaseSensitive(item, "id");
+        if (cJSON_IsNumber(id))
+            sorted->entries[sorted->count++] = (entry){id->valuedouble, order++, item};
+    }
+    qsort(sorted->entries, sorted->count, sizeof *sorted->entries, compare_entries);
+    return true;
+}
+
+/* Of several with one id, the first. */
+static const cJSON *find(const by_id *sorted, const cJSON *id) {
     if (!cJSON_IsNumber(id)) return NULL;
-    cJSON_ArrayForEach(item, list) if (has_id(item, id)) return item;
-    return NULL;
+    size_t low = 0, high = sorted->count;
+    while (low < high) {
+        const size_t middle = low + (high - low) / 2;
+        if (sorted->entries[middle].id < id->valuedouble)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    const bool found = low < sorted->count && sorted->entries[low].id == id->valuedouble;
+    return found ? sorted->entries[low].item : NULL;
 }
 
 /* "frame-000246.png": its last number. */
@@ -193,9 +230,9 @@ static bool take_point(dataset *d, sp_review *review, int frame, const cJSON *na
 }
 
 static bool take_annotation(dataset *d, sp_review *review, const cJSON *annotation) {
-    const cJSON *image = find(d->images, cJSON_GetObjectItemCaseSensitive(annotation, "image_id"));
+    const cJSON *image = find(&d->images, cJSON_GetObjectItemCaseSensitive(annotation, "image_id"));
     const cJSON *category =
-        find(d->categories, cJSON_GetObjectItemCaseSensitive(annotation, "category_id"));
+        find(&d->categories, cJSON_GetObjectItemCaseSensitive(annotation, "category_id"));
     const cJSON *names = cJSON_GetObjectItemCaseSensitive(category, "keypoints");
     const cJSON *three = cJSON_GetObjectItemCaseSensitive(annotation, "keypoints");
     const int frame = image == NULL ? -1 : frame_of(image, review);
@@ -218,24 +255,31 @@ static bool take_annotation(dataset *d, sp_review *review, const cJSON *annotati
     return true;
 }
 
+static bool take_dataset(dataset *d, sp_review *review, const cJSON *tree) {
+    const cJSON *images = cJSON_GetObjectItemCaseSensitive(tree, "images"),
+                *annotations = cJSON_GetObjectItemCaseSensitive(tree, "annotations"),
+                *categories = cJSON_GetObjectItemCaseSensitive(tree, "categories"), *annotation;
+    if (!cJSON_IsArray(images) || !cJSON_IsArray(annotations) || !cJSON_IsArray(categories))
+        return sp_fail(d->error, SP_ERROR_FORMAT,
+                       "%s: expected the lists images, annotations and categories of COCO",
+                       d->name);
+    if (!sort_by_id(images, &d->images, d->error) ||
+        !sort_by_id(categories, &d->categories, d->error))
+        return false;
+    cJSON_ArrayForEach(annotation, annotations) {
+        if (!take_annotation(d, review, annotation)) return false;
+    }
+    return true;
+}
+
 bool sp_marks_take_coco(sp_review *review, const char *text, size_t length, const char *name,
                         size_t *count, sp_error *error) {
     cJSON *tree = sp_json_parse(text, length, name, error);
     if (tree == NULL) return false;
-    dataset d = {.images = cJSON_GetObjectItemCaseSensitive(tree, "images"),
-                 .annotations = cJSON_GetObjectItemCaseSensitive(tree, "annotations"),
-                 .categories = cJSON_GetObjectItemCaseSensitive(tree, "categories"),
-                 .name = name,
-                 .error = error};
-    bool good =
-        cJSON_IsArray(d.images) && cJSON_IsArray(d.annotations) && cJSON_IsArray(d.categories);
-    if (!good)
-        sp_fail(error, SP_ERROR_FORMAT,
-                "%s: expected the lists images, annotations and categories of COCO", name);
-    const cJSON *annotation;
-    cJSON_ArrayForEach(annotation, d.annotations) {
-        good = good && take_annotation(&d, review, annotation);
-    }
+    dataset d = {.name = name, .error = error};
+    const bool good = take_dataset(&d, review, tree);
+    free(d.images.entries);
+    free(d.categories.entries);
     cJSON_Delete(tree);
     if (good && count != NULL) *count = d.count;
     return good;

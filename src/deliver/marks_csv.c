@@ -64,6 +64,7 @@ typedef struct {
     const char *at, *name;
     int row;             /* from 1, the head */
     int places[COLUMNS]; /* where each column stands; -1: nowhere */
+    bool cut;            /* the field read last was longer than FIELD_MAX */
     char fields[COLUMNS][FIELD_MAX];
     sp_error *error;
 } reader;
@@ -73,11 +74,13 @@ typedef struct {
 static char read_field(reader *r, char field[FIELD_MAX]) {
     const bool quoted = *r->at == '"';
     size_t length = 0;
+    r->cut = false;
     if (quoted) r->at++;
     for (; *r->at != '\0'; r->at++) {
         if (quoted && *r->at == '"' && *++r->at != '"') break;
         if (!quoted && strchr(",\r\n", *r->at) != NULL) break;
-        if (length + 1 < FIELD_MAX) field[length++] = *r->at;
+        r->cut = length + 1 == FIELD_MAX;
+        if (!r->cut) field[length++] = *r->at;
     }
     field[length] = '\0';
     if (quoted && r->at[-1] != '"') return '"';
@@ -123,8 +126,11 @@ static bool read_row(reader *r, bool *more) {
     char end = ',';
     for (int place = 0; end == ','; place++) {
         end = read_field(r, field);
-        for (int c = 0; c < COLUMNS; c++)
-            if (r->places[c] == place) memcpy(r->fields[c], field, sizeof field);
+        for (int c = 0; c < COLUMNS; c++) {
+            if (r->places[c] != place) continue;
+            if (r->cut) return fail_row(r, "a number or word is longer than any that is known");
+            memcpy(r->fields[c], field, sizeof field);
+        }
     }
     return end != '"' || fail_row(r, "a quote stands in the middle of a field, or is not closed");
 }
@@ -157,10 +163,13 @@ static bool set_mark(reader *r, sp_review *review) {
     return sp_review_set_mark(review, (int)frame, point, &mark, r->error);
 }
 
-bool sp_marks_take_csv(sp_review *review, const char *text, const char *name, size_t *count,
-                       sp_error *error) {
+bool sp_marks_take_csv(sp_review *review, const char *text, size_t length, const char *name,
+                       size_t *count, sp_error *error) {
     static const char mark_of_order[] = "\xEF\xBB\xBF"; /* spreadsheets put it first */
     reader r = {.at = text, .name = name, .error = error};
+    if (memchr(text, '\0', length) != NULL)
+        return sp_fail(error, SP_ERROR_FORMAT, "%s holds zero bytes; save it as CSV in UTF-8",
+                       name);
     if (strncmp(text, mark_of_order, 3) == 0) r.at += 3;
     size_t set = 0;
     bool more = true;

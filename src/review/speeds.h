@@ -2,6 +2,7 @@
 #ifndef SP_REVIEW_SPEEDS_H
 #define SP_REVIEW_SPEEDS_H
 
+#include "base/text.h"
 #include "serveplumb/speeds.h"
 
 struct sp_speeds {
@@ -63,5 +64,9 @@ typedef struct {
 /* By the heads in the table's row. `column` as in the options. */
 bool sp_speed_columns_find(const sp_table *table, const char *name, const char *column,
                            sp_speed_columns *columns, sp_error *error);
+
+/* The table's bytes with one more row. Without memory the text has failed. */
+bool sp_speeds_put_row(sp_text *text, const char *bytes, size_t length, const char *name,
+                       const sp_speed *speed, const char *player, sp_error *error);
 
 #endif

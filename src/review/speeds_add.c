@@ -96,54 +96,62 @@ static void put_row(sp_text *text, const sp_speed *speed, const char *player,
     sp_text_append(text, "\n");
 }
 
-static bool write_text(const char *path, sp_text *text, sp_error *error) {
-    if (text->failed) return sp_fail(error, SP_ERROR_MEMORY, "no memory left to write '%s'", path);
-    return sp_file_write(path, sp_text_get(text), text->length, error);
-}
-
-static bool write_new(const char *path, const sp_speed *speed, sp_error *error) {
+static void put_new(sp_text *text, const sp_speed *speed) {
     static const sp_speed_columns columns = {0, 1, 2, 3, -1, SP_SPEED_NO_UNIT};
-    sp_text text = {0};
-    sp_text_append(&text, "date,speed,unit,device\n");
-    put_row(&text, speed, NULL, &columns, 4, ',');
-    const bool good = write_text(path, &text, error);
-    sp_text_clear(&text);
-    return good;
+    sp_text_append(text, "date,speed,unit,device\n");
+    put_row(text, speed, NULL, &columns, 4, ',');
 }
 
-static bool read_heads(sp_table *t, const char *path, sp_speed_columns *columns, sp_error *error) {
-    if (sp_table_next(t)) return sp_speed_columns_find(t, path, NULL, columns, error);
+/* A row behind an open quotation mark would be lost in its cell. */
+static bool ends_whole(sp_table *t, const char *name, sp_error *error) {
+    while (sp_table_next(t))
+        if (t->open_quote)
+            return sp_fail(error, SP_ERROR_FORMAT,
+                           "%.80s, line %d: a quotation mark is opened and not closed; close it "
+                           "before a row is added",
+                           name, t->line);
+    return true;
+}
+
+static bool read_heads(sp_table *t, const char *name, sp_speed_columns *columns, sp_error *error) {
+    if (sp_table_next(t)) return sp_speed_columns_find(t, name, NULL, columns, error);
     return sp_fail(error, SP_ERROR_FORMAT, "'%s' is empty; take it away, and it is made anew",
-                   path);
+                   name);
 }
 
-static bool append_to(const char *path, const char *bytes, size_t length, const sp_speed *speed,
-                      const char *player, sp_error *error) {
+bool sp_speeds_put_row(sp_text *text, const char *bytes, size_t length, const char *name,
+                       const sp_speed *speed, const char *player, sp_error *error) {
     sp_table t;
     sp_speed_columns columns = {-1, -1, -1, -1, -1, SP_SPEED_NO_UNIT};
     if (!sp_table_open(&t, bytes, length))
-        return sp_fail(error, SP_ERROR_MEMORY, "no memory left to read '%s'", path);
-    const bool good = read_heads(&t, path, &columns, error);
+        return sp_fail(error, SP_ERROR_MEMORY, "no memory left to read '%s'", name);
+    bool good = read_heads(&t, name, &columns, error);
     const int heads = t.count;
     const char separator = t.separator;
+    good = good && ends_whole(&t, name, error);
     sp_table_close(&t);
     if (!good) return false;
-    sp_text text = {0};
-    sp_text_append_bytes(&text, bytes, length);
-    if (bytes[length - 1] != '\n') sp_text_append(&text, "\n");
-    put_row(&text, speed, player, &columns, heads, separator);
-    const bool written = write_text(path, &text, error);
-    sp_text_clear(&text);
-    return written;
+    sp_text_append_bytes(text, bytes, length);
+    if (bytes[length - 1] != '\n') sp_text_append(text, "\n");
+    put_row(text, speed, player, &columns, heads, separator);
+    return true;
 }
 
 bool sp_speeds_append_csv(const char *path, const sp_speed *speed, const char *player,
                           sp_error *error) {
-    if (access(path, F_OK) != 0 && errno == ENOENT) return write_new(path, speed, error);
-    char *bytes;
+    char *bytes = NULL;
     size_t length;
-    if (!sp_file_read(path, BYTES_MAX, &bytes, &length, error)) return false;
-    const bool good = append_to(path, bytes, length, speed, player, error);
+    sp_text text = {0};
+    bool good = true;
+    if (access(path, F_OK) != 0 && errno == ENOENT)
+        put_new(&text, speed);
+    else
+        good = sp_file_read(path, BYTES_MAX, &bytes, &length, error) &&
+               sp_speeds_put_row(&text, bytes, length, path, speed, player, error);
+    if (good && text.failed)
+        good = sp_fail(error, SP_ERROR_MEMORY, "no memory left to write '%s'", path);
+    good = good && sp_file_write(path, sp_text_get(&text), text.length, error);
+    sp_text_clear(&text);
     free(bytes);
     return good;
 }

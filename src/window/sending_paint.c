@@ -57,7 +57,7 @@ static bool take(window *w, const char *path, size_t *count, sp_error *error) {
     const size_t name = strlen(path);
     const bool csv = name > 4 && SDL_strcasecmp(path + name - 4, ".csv") == 0;
     if (!sp_file_read(path, POINTS_BYTES_MAX, &text, &length, error)) return false;
-    const bool good = csv ? sp_marks_take_csv(w->session.review, text, path, count, error)
+    const bool good = csv ? sp_marks_take_csv(w->session.review, text, length, path, count, error)
                           : sp_marks_take_coco(w->session.review, text, length, path, count, error);
     free(text);
     return good;
@@ -69,7 +69,8 @@ static bool accept_points(window *w, const char *path, sp_error *error) {
     sp_review *review = w->session.review;
     const size_t before = w->session.edits = sp_review_edit_count(review);
     if (!take(w, path, &count, error)) {
-        while (sp_review_edit_count(review) > before) sp_review_undo(review, NULL);
+        while (sp_review_edit_count(review) > before && sp_review_undo(review, NULL) != NULL)
+            continue;
         return false;
     }
     if (!edit_end(w, true, error)) return false;

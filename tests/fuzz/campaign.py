@@ -1,10 +1,11 @@
 #!/usr/bin/python3
 """Runs a fuzz target over mutated clips and says what went wrong.
 
-Usage: tests/fuzz/campaign.py TARGET [--files N] [--seed S] [--from I] [--jobs J] [--work FOLDER]
+Usage: tests/fuzz/campaign.py TARGET [--texts FOLDER] [--files N] [--seed S] [--from I] [--jobs J] [--work FOLDER]
        tests/fuzz/campaign.py --write I FILE [--seed S]      (file I of a campaign, without running it)
 
-TARGET is clip_fuzz.c linked with replay.c, under AddressSanitizer and UndefinedBehaviorSanitizer.
+TARGET is a fuzz target linked with replay.c, under AddressSanitizer and UndefinedBehaviorSanitizer: of clips, or,
+with --texts, of texts such as lie in FOLDER.
 File I of seed S is the same everywhere that ffmpeg makes the same corpus. What went wrong is kept in
 FOLDER/found."""
 import argparse
@@ -33,9 +34,9 @@ OPTIONS = {
 }
 
 
-def file_of(clips, seed, number):
+def file_of(seeds, seed, number, mutate):
     dice = random.Random(f"{seed}/{number}")
-    return mutation.mutate(clips[dice.randrange(len(clips))], dice)
+    return mutate(seeds[dice.randrange(len(seeds))], dice)
 
 
 def processor_s(process):
@@ -106,7 +107,13 @@ class Campaign:
         self.arguments = arguments
         self.work = pathlib.Path(arguments.work)
         self.found = self.work / "found"
-        self.clips = [path.read_bytes() for path in corpus.make(self.work / "corpus")]
+        texts = arguments.texts and sorted(pathlib.Path(arguments.texts).iterdir())
+        self.seeds = [path.read_bytes() for path in texts or corpus.make(self.work / "corpus")]
+        self.mutate = mutation.text_mutation(self.seeds) if texts else mutation.mutate
+        self.work.mkdir(parents=True, exist_ok=True)
+
+    def file(self, number):
+        return file_of(self.seeds, self.arguments.seed, number, self.mutate)
 
     def keep(self, path, fault):
         self.found.mkdir(parents=True, exist_ok=True)
@@ -123,7 +130,7 @@ class Campaign:
             paths = []
             for number in numbers:
                 paths.append(pathlib.Path(folder) / f"{number}.bin")
-                paths[-1].write_bytes(file_of(self.clips, self.arguments.seed, number))
+                paths[-1].write_bytes(self.file(number))
             fault, last, most = run(self.arguments.target, paths)
             for path in paths if fault else []:
                 alone, _, megabytes = run(self.arguments.target, [path])
@@ -137,7 +144,8 @@ class Campaign:
 
     def run(self):
         first, count = self.arguments.first, self.arguments.files
-        batches = [range(at, min(at + BATCH, first + count)) for at in range(first, first + count, BATCH)]
+        size = BATCH * 10 if self.arguments.texts else BATCH
+        batches = [range(at, min(at + size, first + count)) for at in range(first, first + count, size)]
         faults, most, done, started = [], 0, 0, time.monotonic()
         with concurrent.futures.ThreadPoolExecutor(self.arguments.jobs) as pool:
             for batch, result in zip(batches, pool.map(self.run_batch, batches)):
@@ -146,10 +154,11 @@ class Campaign:
                 for path, kind in result[0]:
                     print(f"{path}: {kind}", flush=True)
                 faults += result[0]
-                if done % 1000 < BATCH:
+                if done % 1000 < size:
                     print(f"{done} files, {len(faults)} faults, {most:.0f} MB at most, "
                           f"{time.monotonic() - started:.0f} s", flush=True)
-        print(f"{done} mutated files of {len(self.clips)} clips, seed {self.arguments.seed}: {len(faults)} faults, "
+        kind = "texts" if self.arguments.texts else "clips"
+        print(f"{done} mutated files of {len(self.seeds)} {kind}, seed {self.arguments.seed}: {len(faults)} faults, "
               f"{most:.0f} MB at most (limit {MEMORY_MB}), {time.monotonic() - started:.0f} s")
         return 1 if faults else 0
 
@@ -158,6 +167,7 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("target")
     parser.add_argument("written", nargs="?")
+    parser.add_argument("--texts")
     parser.add_argument("--files", type=int, default=20000)
     parser.add_argument("--seed", default="41")
     parser.add_argument("--from", dest="first", type=int, default=0)
@@ -167,7 +177,7 @@ def main():
     arguments = parser.parse_args()
     campaign = Campaign(arguments)
     if arguments.write:
-        pathlib.Path(arguments.written).write_bytes(file_of(campaign.clips, arguments.seed, int(arguments.target)))
+        pathlib.Path(arguments.written).write_bytes(campaign.file(int(arguments.target)))
         return 0
     return campaign.run()
 

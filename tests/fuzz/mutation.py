@@ -1,6 +1,7 @@
-"""What happens to files: bits, cuts, and the boxes that containers are built of.
+"""What happens to files: bits, cuts, and the boxes that containers are built of; to texts, words and lines.
 
 Each mutation takes the bytes and a random.Random and gives other bytes."""
+import re
 import struct
 
 MOV_FOLDERS = {b"moov", b"trak", b"mdia", b"minf", b"stbl", b"edts", b"dinf", b"mvex", b"moof", b"traf", b"udta"}
@@ -173,3 +174,48 @@ def mutate(data, dice):
     for _ in range(dice.choice([1, 1, 1, 2, 3, 6])):
         data = dice.choice(MUTATIONS)(data, dice)[:LARGE] or b"\0"
     return data
+
+
+# --- texts -----------------------------------------------------------------------------------------------------------
+
+WORDS = [b'"', b'""', b",", b";", b"\t", b"\r\n", b"\n", b"\r", b"\0", b"\xef\xbb\xbf", b"\xff\xfe", b"\xc2\xa0", b"sep=;\n",
+         b"-1", b"0", b"1e9", b"1e400", b"-0.0", b"nan", b"4294967296", b"9007199254740993", b"0x10", b"1,5", b"31/12/99",
+         b"2027-02-29", b"km/h", b"mph", b"null", b"true", b"[]", b"{}", b"[", b"}", b"\\u0000", b"\\ud800", b"a" * 70]
+
+
+def pieces(text):
+    """Words, numbers and the signs between them."""
+    return re.findall(rb"[A-Za-z_]+|[-+.0-9]+|\r\n|.", text, re.S)
+
+
+def text_mutation(seeds):
+    """What is put in comes from the seeds themselves, or from WORDS."""
+    known = sorted({piece for seed in seeds for piece in pieces(seed)}) + WORDS * 3
+
+    def change(text, dice):
+        parts = pieces(text) or [b""]
+        at = dice.randrange(len(parts))
+        kind = dice.randrange(6)
+        if kind == 0:
+            parts[at] = dice.choice(known)
+        elif kind == 1:
+            parts.insert(at, dice.choice(known))
+        elif kind == 2:
+            del parts[at:at + dice.choice([1, 2, 7])]
+        elif kind == 3:
+            to = dice.randrange(len(parts))
+            parts[at], parts[to] = parts[to], parts[at]
+        elif kind == 4:
+            lines = text.splitlines(keepends=True)
+            lines.insert(dice.randrange(len(lines) + 1), dice.choice(lines or [b"\n"]) * dice.choice([1, 2, 30]))
+            return b"".join(lines)
+        else:
+            return dice.choice([flip_bits, cut_end, cut_middle])(text or b"\n", dice)
+        return b"".join(parts)
+
+    def mutate_text(text, dice):
+        for _ in range(dice.choice([1, 1, 2, 3, 8])):
+            text = change(text, dice)[:LARGE] or b"\n"
+        return text
+
+    return mutate_text

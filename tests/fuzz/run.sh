@@ -7,18 +7,22 @@ status=0
 
 echo "--- regression inputs"
 $replay/clip_replay tests/fuzz/corpus/clip || status=1
-for part in review checks; do
+for part in review checks speeds marks; do
     $replay/${part}_replay --failing tests/fuzz/corpus/$part || status=1
 done
 
-echo "--- $FUZZ_FILES mutated clips"
+echo "--- $FUZZ_FILES mutated clips, and texts"
 tests/fuzz/campaign.py $replay/clip_replay --files "$FUZZ_FILES" || status=1
+for part in review checks speeds marks; do
+    tests/fuzz/campaign.py $replay/${part}_replay --texts tests/fuzz/corpus/$part --work build/fuzz/$part \
+        --files "$FUZZ_FILES" || status=1
+done
 
 if ! command -v clang >/dev/null 2>&1; then
     echo "skipped: libFuzzer comes with clang, which is not here; apt-get install clang"
     exit $status
 fi
-for part in review checks clip; do
+for part in review checks speeds marks clip; do
     echo "--- libFuzzer on $part, $FUZZ_SECONDS s"
     work=build/fuzz/$part
     mkdir -p "$work/corpus" "$work/grown" "$work/found"

@@ -168,6 +168,18 @@ static void a_quotation_mark_that_never_closes_is_a_fault_of_its_line(void **sta
 }
 
 /* A quoted cell of two lines is one row; the next one's line is still right. */
+static void no_row_is_added_behind_a_quotation_mark_that_never_closes(void **state) {
+    (void)state;
+    static const char text[] = "date,speed km/h\n2027-03-14,\"112\n2027-03-15,113\n";
+    const sp_speed speed = {.date = "2027-03-16", .m_per_s = 31.7, .unit = SP_SPEED_KM_H};
+    sp_text with = {0};
+    sp_error error = {0};
+    assert_false(sp_speeds_put_row(&with, text, strlen(text), "list.csv", &speed, NULL, &error));
+    assert_non_null(strstr(error.message, "list.csv, line 2: a quotation mark is opened"));
+    assert_int_equal(with.length, 0);
+    sp_text_clear(&with);
+}
+
 static void a_cell_of_two_lines_keeps_the_count_of_lines(void **state) {
     (void)state;
     sp_speeds *speeds = parsed("date,km/h,device\n2027-03-14,141,\"a\nb\"\n2027-03-15,x,c\n", NULL);
@@ -483,6 +495,7 @@ int main(void) {
         cmocka_unit_test(units_are_taken_from_the_nearest),
         cmocka_unit_test(faults_are_named_by_line_and_good_rows_are_kept),
         cmocka_unit_test(a_quotation_mark_that_never_closes_is_a_fault_of_its_line),
+        cmocka_unit_test(no_row_is_added_behind_a_quotation_mark_that_never_closes),
         cmocka_unit_test(a_cell_of_two_lines_keeps_the_count_of_lines),
         cmocka_unit_test(what_cannot_be_used_at_all_is_refused),
         cmocka_unit_test(a_table_of_nothing_but_faults_is_left),
