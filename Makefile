@@ -171,9 +171,11 @@ reference: | $(SETUP) ## the reference of the public headers by Doxygen, in buil
 analyze: | $(SETUP) ## gcc -fanalyzer over every source
 	@tests/lint/analyze.py $(CC) $(FLAGS)
 
-coverage: ## run every suite with counted lines: how many of each folder were run
-	@$(MAKE) --no-print-directory VARIANT=coverage check
-	@tests/lint/lines.py build/coverage
+# Suites that may write nowhere, or are ended, cannot write their counts: that is told to nobody.
+coverage: ## run every suite with counted lines: how many of each folder were run; fails under 90 % of the numbers
+	@find build/coverage -name '*.gcda' -delete 2>/dev/null || true
+	@GCOV_ERROR_FILE=/dev/null $(MAKE) --no-print-directory VARIANT=coverage check; suites=$$?; \
+		tests/lint/lines.py build/coverage && exit $$suites
 
 LINT_FLAGS = -std=c11 -D_GNU_SOURCE -DSP_VERSION=\"0\" -Iinclude -Isrc $(shell pkg-config --cflags $(LIBRARIES))
 

@@ -81,7 +81,9 @@ static char *take_cell(sp_table *t, char *to) {
     return to + 1;
 }
 
+/* A quotation mark that swallows the rest is no empty row. */
 static bool is_empty(const sp_table *t) {
+    if (t->open_quote) return false;
     for (int i = 0; i < t->count; i++)
         if (t->cells[i][0] != '\0') return false;
     return true;
