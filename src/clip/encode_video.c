@@ -6,6 +6,7 @@
 #include <libavutil/opt.h>
 
 #include "clip/encode.h"
+#include "clip/moved.h"
 
 struct SwsContext *sp_encode_scaler_new(int width, int height, enum AVPixelFormat to,
                                         bool full_range) {
@@ -26,7 +27,7 @@ struct SwsContext *sp_encode_scaler_new(int width, int height, enum AVPixelForma
 static void set_h264(AVCodecContext *coder, int quality) {
     av_opt_set(coder->priv_data, "preset", "medium", 0);
     av_opt_set_double(coder->priv_data, "crf", quality > 0 ? quality : 20, 0);
-    coder->profile = FF_PROFILE_H264_HIGH;
+    coder->profile = SP_PROFILE_H264_HIGH;
     coder->gop_size = 60;
 }
 

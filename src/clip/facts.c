@@ -10,6 +10,7 @@
 
 #include "base/text.h"
 #include "clip/colour.h"
+#include "clip/moved.h"
 
 static void copy_name(char *to, size_t size, const char *name) {
     sp_text_copy(to, size, name != NULL ? name : "unknown");
@@ -33,7 +34,7 @@ static void read_names(sp_clip_facts *facts, const sp_reader *reader, const AVFr
 /* A row vector times the matrix gives the place on display (ISO/IEC 14496-12, 6.2.2); with y down,
  * a clockwise turn by t is {cos t, sin t; -sin t, cos t}. */
 static void read_orientation(sp_clip_facts *facts, const AVStream *stream) {
-    const uint8_t *data = av_stream_get_side_data(stream, AV_PKT_DATA_DISPLAYMATRIX, NULL);
+    const uint8_t *data = sp_display_matrix(stream);
     if (data == NULL) return;
     int32_t matrix[9];
     memcpy(matrix, data, sizeof matrix);
@@ -101,8 +102,8 @@ bool sp_facts_read(sp_clip_facts *facts, const sp_reader *reader, const sp_index
     if (!read_size(facts, reader, picture, error)) return false;
     facts->bits = format != NULL ? format->comp[0].depth : 0;
     facts->full_range = sp_colour_is_full_range(picture);
-    facts->interlaced = picture->interlaced_frame != 0 ||
-                        (fields != AV_FIELD_UNKNOWN && fields != AV_FIELD_PROGRESSIVE);
+    facts->interlaced =
+        sp_is_interlaced(picture) || (fields != AV_FIELD_UNKNOWN && fields != AV_FIELD_PROGRESSIVE);
     facts->capture_rate = read_capture_rate(reader);
     read_sound(facts, reader);
     return true;
