@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include <gsl/gsl_sort.h>
-#include <gsl/gsl_statistics.h>
 
 /* Runs without a value tell that the measure hangs by a thread; up to this share they are left
  * out, beyond it there is no honest interval. */
@@ -40,14 +39,23 @@ static void sort_ends(double *values, size_t count, double *room) {
     }
 }
 
+/* Below which a share of all further draws lies, by expectation: between the draws of rank
+ * share (n + 1) (Hyndman and Fan 1996, definition 6; from memory). The more usual share (n - 1) + 1
+ * leaves 95 % a little short: 94.6 % with 500 draws, 94.9 % with 2,000. */
+static double quantile(const double *sorted, size_t count, double share) {
+    const double rank = fmin(fmax(share * ((double)count + 1), 1), (double)count);
+    const size_t below = (size_t)rank;
+    if (below >= count) return sorted[count - 1];
+    return sorted[below - 1] + (rank - (double)below) * (sorted[below] - sorted[below - 1]);
+}
+
 /* Where many draws lie at one end of what is possible (a share that cannot be above 1), the
  * interval reaches from there: the shortest that holds 95 % (JCGM 101, 5.3.4). */
 static sp_interval ends_of(const double *sorted, size_t count) {
-    double low = gsl_stats_quantile_from_sorted_data(sorted, 1, count, 0.025);
-    double high = gsl_stats_quantile_from_sorted_data(sorted, 1, count, 0.975);
+    double low = quantile(sorted, count, 0.025), high = quantile(sorted, count, 0.975);
     const bool floor = low == sorted[0], ceiling = high == sorted[count - 1];
-    if (floor && !ceiling) high = gsl_stats_quantile_from_sorted_data(sorted, 1, count, 0.95);
-    if (ceiling && !floor) low = gsl_stats_quantile_from_sorted_data(sorted, 1, count, 0.05);
+    if (floor && !ceiling) high = quantile(sorted, count, 0.95);
+    if (ceiling && !floor) low = quantile(sorted, count, 0.05);
     return (sp_interval){NAN, low, high};
 }
 
