@@ -125,13 +125,12 @@ static int by_size(const void *one, const void *other) {
     return (a > b) - (a < b);
 }
 
-/* R's type 7: between the two values about (n - 1) f, in proportion. */
+/* R's type 6: between the values of rank (n + 1) f, in proportion. */
 static double quantile(const double *sorted, size_t count, double share) {
-    const double place = (double)(count - 1) * share;
-    const size_t below = (size_t)place;
-    const double part = place - (double)below;
-    return below + 1 == count ? sorted[below]
-                              : (1 - part) * sorted[below] + part * sorted[below + 1];
+    const double rank = fmin(fmax((double)(count + 1) * share, 1), (double)count);
+    const double lower = floor(rank), part = rank - lower;
+    const size_t first = (size_t)lower - 1, second = first + 1 < count ? first + 1 : first;
+    return (1 - part) * sorted[first] + part * sorted[second];
 }
 
 /* Only the ends are sorted: against all of them sorted by the C library. */

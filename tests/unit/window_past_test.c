@@ -205,10 +205,11 @@ static void a_short_look_gives_what_is_kept(void **state) {
 /* Opened, this done to the files of the folder, closed: so many are left to a history. */
 static void assert_leaves(const char *done, size_t left) {
     const sp_preferences preferences = {.cache_mb = 64};
+    const session_means means = {.preferences = &preferences};
     char command[400];
     session s = {.clip = NULL};
     forget_kept();
-    assert_true(session_open(&s, path_of(DAYS[1], ".review.json"), &preferences, NULL, NULL));
+    assert_true(session_open(&s, path_of(DAYS[1], ".review.json"), &means, NULL));
     snprintf(command, sizeof command, "cd %s && %s", folder, done);
     assert_int_equal(system(command), 0);
     session_close(&s);
