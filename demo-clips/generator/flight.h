@@ -19,16 +19,17 @@ typedef struct {
 
 typedef struct {
     double start; /* s */
+    double drag;  /* 1 / m */
     ball_state state[FLIGHT_STEPS + 1];
     double bounce_time; /* of the first bounce; HUGE_VAL when there is none */
 } flight;
 
-void flight_follow(flight *flight, double start, ball_state first);
+void flight_follow(flight *flight, double start, ball_state first, double drag);
 /* From `start` on, for FLIGHT_STEPS steps. */
 ball_state flight_at(const flight *flight, double time);
 /* Velocity that carries the ball from `from` to `to` in `duration` seconds. */
-vector flight_toss(vector from, vector to, double duration);
+vector flight_toss(vector from, vector to, double duration, double drag);
 /* Velocity of size `speed` with which the ball first bounces at (x, y); false: out of reach. */
-bool flight_aim(vector from, double speed, double x, double y, vector *velocity);
+bool flight_aim(vector from, double speed, double x, double y, double drag, vector *velocity);
 
 #endif

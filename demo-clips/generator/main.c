@@ -9,7 +9,7 @@
 #include "sound.h"
 #include "truth.h"
 
-static serve the_serve;
+static serve the_serve = {.drag = DRAG};
 
 static bool make_still(const options *o, const tape *marks) {
     char path[4096];

@@ -184,7 +184,7 @@ static void put_ball(json *j, const serve *s, const camera *c, double mirror) {
     json_vector(j, "bounce_at", vec(mirror * down.at.x, down.at.y, 0.0));
     json_number(j, "touch_to_bounce_s", s->shot.bounce_time);
     json_number(j, "mean_speed_m_s", length(sub(down.at, off.at)) / s->shot.bounce_time);
-    json_number(j, "drag_per_m", DRAG);
+    json_number(j, "drag_per_m", s->drag);
     json_number(j, "gravity_m_s2", GRAVITY);
     json_close(j, '}');
 }

@@ -14,13 +14,13 @@ static bool plan_ball(serve *s) {
     motion_pose(&s->motion, s->release_time, &release);
     vector hit = along(touch.at[AT_STRINGS], touch.racquet.front, BALL_RADIUS_M);
     ball_state tossed = {.at = release.at[AT_TOSSED]};
-    tossed.velocity = flight_toss(tossed.at, hit, -s->release_time);
-    flight_follow(&s->toss, s->release_time, tossed);
+    tossed.velocity = flight_toss(tossed.at, hit, -s->release_time, s->drag);
+    flight_follow(&s->toss, s->release_time, tossed, s->drag);
 
     double speed = ball_over_racquet * length(motion_velocity(&s->motion, 0.0, AT_STRINGS));
     ball_state struck = {.at = hit};
-    if (!flight_aim(hit, speed, target_x, target_y, &struck.velocity)) return false;
-    flight_follow(&s->shot, 0.0, struck);
+    if (!flight_aim(hit, speed, target_x, target_y, s->drag, &struck.velocity)) return false;
+    flight_follow(&s->shot, 0.0, struck, s->drag);
     return true;
 }
 

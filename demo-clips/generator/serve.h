@@ -8,6 +8,7 @@
 typedef struct {
     motion motion;
     bool left_handed;
+    double drag; /* of its ball, 1 / m: before it is planned; DRAG is that of a new one */
     double release_time, drop_time;
     flight toss, shot;
     vector stance; /* on the ground, in the plane of motion */

@@ -142,6 +142,16 @@ static void throw_style(uint64_t *d, double share, double style[CHANNEL_COUNT]) 
         style[habits[i].of] += share * habits[i].sd * dice_normal(d);
 }
 
+/* Balls are new, worn or fluffed up, in the ITF's limits of size and weight, in air of 0 to 35
+ * degrees: half of the drag coefficients lie below that of free flight and half above (flight.h).
+ */
+static double throw_drag(uint64_t *d) {
+    const double cd = dice_between(d, 0.0, 1.0) < 0.5 ? dice_between(d, 0.45, 0.507)
+                                                      : dice_between(d, 0.507, 0.65);
+    const double weight = dice_between(d, -0.029, 0.029), area = dice_between(d, -0.048, 0.048);
+    return DRAG * cd / 0.507 * (1.0 + weight + area + dice_between(d, -0.06, 0.06));
+}
+
 static bool throw_serve(scene *s) {
     uint64_t *d = &s->dice;
     physique body = {.stature_m = dice_between(d, 1.55, 1.98),
@@ -150,6 +160,7 @@ static bool throw_serve(scene *s) {
     throw_style(d, 1, body.style);
     const bool left = dice_between(d, 0.0, 1.0) < 0.25;
     s->drop_m = dice_between(d, -0.06, 0.10);
+    s->serve.drag = throw_drag(d);
     if (!serve_plan(&s->serve, &body, s->drop_m, left)) return false;
     s->stature_said = body.stature_m + 0.01 * dice_normal(d);
     s->yaw = radians(8.0 * dice_normal(d));

@@ -61,8 +61,10 @@ static bool study_serve(worker *w, const scene *s, const tapping *t, int number)
         sp_readout *readout =
             read_by(s, t, scales[by], (sp_readout_options){w->draws, (uint64_t)number + 1});
         if (readout == NULL) return false;
-        w->sum.refused += by == BY_COURT && sp_readout_scale(readout).id[0] == '\0';
-        const int count = truths_of(s, t, by == BY_COURT, list);
+        /* Without its pose a court is read as a level camera sees it. */
+        const bool refused = by == BY_COURT && sp_readout_scale(readout).id[0] == '\0';
+        w->sum.refused += refused;
+        const int count = truths_of(s, t, by == BY_COURT && !refused, list);
         const record of = {.serve = number,
                            .view = s->view,
                            .by = by,
