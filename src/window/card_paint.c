@@ -112,7 +112,7 @@ static void paint_commands(const brush *b, sp_rect area, int columns, double row
 
 static bool paint_keys(window *w, sp_error *error) {
     const double room = units(w, w->layout.width) - 16;
-    const int columns = room >= 1180 ? 3 : room >= 800 ? 2 : 1;
+    const int columns = room >= 1640 ? 4 : room >= 1180 ? 3 : room >= 800 ? 2 : 1;
     const double row = key_row(w), full = column_height(columns, row);
     const double width = columns * 390 + 2 * MARGIN;
     const brush b = card_begin(w, width, HEAD + full + MARGIN, error);
