@@ -133,16 +133,27 @@ static void measure_steps(sp_clip_facts *facts, const double *times, double tick
     facts->variable_rate = facts->step_max_s - facts->step_min_s > 1.5 * tick;
 }
 
+/* How long the last frame stands: of two fields both, where the container gives each its own time
+ * and not that of a frame. */
+static double held_s(const sp_index *index, double tick, double usual) {
+    const int serial = index->serials[index->frames - 1];
+    const sp_packet *first = &index->packets[serial];
+    const double one = (double)first->duration * tick;
+    if (one <= 0) return usual;
+    if (!index->fields || serial + 1 == index->count || first[1].number >= 0) return one;
+    const double both = one + (double)first[1].duration * tick;
+    return fabs(both - usual) < fabs(one - usual) ? both : one;
+}
+
 void sp_facts_set_times(sp_clip_facts *facts, const sp_reader *reader, const sp_index *index,
                         const double *times) {
     const double tick = av_q2d(reader->stream->time_base);
     const int last = facts->frames - 1;
-    const double held = (double)index->packets[index->serials[last]].duration * tick;
     facts->start_s = index->packets[index->serials[0]].time * tick;
     if (last > 0) facts->rate = last / times[last];
     measure_steps(facts, times, tick);
     const double usual = last > 0 ? times[last] / last : 0;
-    facts->duration_s = times[last] + (held > 0 ? held : usual);
+    facts->duration_s = times[last] + held_s(index, tick, usual);
     /* 100: no camera films ordinary motion this fast (common practice, no source). */
     facts->slow_motion_suspected = facts->rate >= 100 || facts->capture_rate > facts->rate;
 }

@@ -185,7 +185,8 @@ class Facts(unittest.TestCase):
 
     def test_two_fields_in_packets_of_their_own_are_one_frame(self):
         for name in ("fields.ts", "fields.mkv", "fields.mp4"):
-            self.check_facts(name, frames=41, interlaced=True, width=160, height=128)
+            found = self.check_facts(name, frames=41, interlaced=True, width=160, height=128)
+            self.assertAlmostEqual(found["duration_s"], 41 / 25, delta=0.0015, msg=name)
 
     def test_times_go_on_where_a_clock_begins_anew(self):
         times = self.check_facts("wraps.ts", frames=90)["times_s"]
