@@ -44,7 +44,7 @@ typedef struct {
     const sp_frame *frame;
     const sp_clip_facts *facts; /* of its clip */
     int height;                 /* even */
-    const sp_picture *layer;
+    sp_picture *layer; /* emptied where it lay over the frame, for the next to be drawn on it */
 } sp_encoder_frame;
 /* Whether it can: 8-bit 4:2:0, BT.709, limited range, not mirrored. */
 bool sp_encoder_takes(const sp_frame *frame, const sp_clip_facts *facts);

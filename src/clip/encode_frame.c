@@ -108,6 +108,13 @@ static bool blend_band(sp_encoder *encoder, const sp_encoder_frame *given, sp_er
     return true;
 }
 
+/* Only rows that hold something are written to. */
+static void blend_over(sp_picture *layer, int height, AVFrame *to) {
+    for (int y = 0; y < height; y += 2)
+        if (sp_encode_layer_blend_rows(layer, y, to))
+            memset(layer->pixels + (size_t)y * layer->stride, 0, 2 * layer->stride);
+}
+
 bool sp_encoder_add_frame(sp_encoder *encoder, const sp_encoder_frame *given, double from_s,
                           double to_s, sp_error *error) {
     sp_frame_planes planes;
@@ -126,6 +133,6 @@ bool sp_encoder_add_frame(sp_encoder *encoder, const sp_encoder_frame *given, do
     for (int i = 0; i < 3; i++)
         place(planes.data[i], planes.stride[i], i == 0 ? width : width / 2,
               i == 0 ? height : height / 2, turn_deg, to->data[i], to->linesize[i]);
-    for (int y = 0; y < given->height; y += 2) sp_encode_layer_blend_rows(given->layer, y, to);
+    blend_over(given->layer, given->height, to);
     return blend_band(encoder, given, error) && sp_encode_show(encoder, from_s, to_s, error);
 }

@@ -99,17 +99,37 @@ static void fill_run(const rows *r, int x, uint32_t colour) {
     memset(r->v + x / 2, r->v[x / 2], RUN / 2);
 }
 
-static void blend_rows(const rows *r, int width) {
-    int x = 0;
-    for (uint32_t colour; x + RUN <= width; x += RUN) {
+static void blend_stretch(const rows *r, int x, int end) {
+    for (uint32_t colour; x + RUN <= end; x += RUN) {
         const run_kind kind = kind_of(r, x, &colour);
         if (kind == EVEN) fill_run(r, x, colour);
         for (int i = 0; kind == MIXED && i < RUN; i += 2) blend_at(r, x + i);
     }
-    for (; x < width; x += 2) blend_at(r, x);
+    for (; x < end; x += 2) blend_at(r, x);
 }
 
-void sp_encode_layer_blend_rows(const sp_picture *layer, int y, AVFrame *frame) {
+/* Against itself one byte on: the C library compares as fast as memory comes. */
+static bool is_empty(const uint8_t *pixels, int count) {
+    const size_t bytes = (size_t)count * 4;
+    return pixels[0] == 0 && memcmp(pixels, pixels + 1, bytes - 1) == 0;
+}
+
+/* Most of a layer is empty: in stretches of so many pixels. */
+enum { STRETCH = 16 * RUN };
+
+static bool blend_rows(const rows *r, int width) {
+    bool any = false;
+    for (int x = 0; x < width; x += STRETCH) {
+        const int count = width - x < STRETCH ? width - x : STRETCH;
+        if (is_empty(r->above + (size_t)x * 4, count) && is_empty(r->below + (size_t)x * 4, count))
+            continue;
+        blend_stretch(r, x, x + count);
+        any = true;
+    }
+    return any;
+}
+
+bool sp_encode_layer_blend_rows(const sp_picture *layer, int y, AVFrame *frame) {
     const uint8_t *above = layer->pixels + (size_t)y * layer->stride;
     uint8_t *y0 = frame->data[0] + (ptrdiff_t)y * frame->linesize[0];
     const rows r = {.above = above,
@@ -118,5 +138,5 @@ void sp_encode_layer_blend_rows(const sp_picture *layer, int y, AVFrame *frame) 
                     .y1 = y0 + frame->linesize[0],
                     .u = frame->data[1] + (ptrdiff_t)(y / 2) * frame->linesize[1],
                     .v = frame->data[2] + (ptrdiff_t)(y / 2) * frame->linesize[2]};
-    blend_rows(&r, layer->width);
+    return blend_rows(&r, layer->width);
 }

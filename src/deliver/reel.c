@@ -2,7 +2,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "deliver/caption.h"
 #include "deliver/reel_plan.h"
@@ -224,9 +223,6 @@ static bool encode_frame(sp_reel *reel, const sp_frame *frame, sp_encoder *encod
     if (!sp_encoder_takes(frame, taken.facts))
         return draw_whole(reel, frame, error) &&
                sp_encoder_add(encoder, &reel->whole.picture, from_s, to_s, error);
-    /* the band is wholly painted anyhow */
-    sp_picture *layer = &reel->layer.picture;
-    memset(layer->pixels, 0, (size_t)reel->facts.frame_height * layer->stride);
     return draw_over(reel, reel->layer.paint, frame, error) &&
            sp_encoder_add_frame(encoder, &taken, from_s, to_s, error);
 }
