@@ -14,6 +14,7 @@
 #include "checked.h"
 #include "deliver/caption.h"
 #include "deliver/html.h"
+#include "grey_clip.h"
 #include "serveplumb/page.h"
 #include "serveplumb/panels.h"
 #include "serveplumb/still.h"
@@ -25,31 +26,9 @@ static const char ASK[] = "please see a physiotherapist or physician first";
 /* Of how to work on the two checks of the drop that a side view shows. */
 static const char *const ADVICE[] = {"sinks by itself", "gather speed", "never press it down"};
 
-static char folder[] = "/tmp/serveplumb-cautions-XXXXXX";
-
-static const char *path_of(const char *name) {
-    static char path[128];
-    snprintf(path, sizeof path, "%s/%s", folder, name);
-    return path;
-}
-
 static int make_clip(void **state) {
     (void)state;
-    assert_non_null(mkdtemp(folder));
-    char command[512];
-    snprintf(command, sizeof command,
-             "ffmpeg -nostdin -v error -y -f lavfi -i color=gray:s=540x960:r=120:d=1 -threads 1 "
-             "-pix_fmt yuv420p -c:v mpeg4 -q:v 4 -g 24 %s",
-             path_of("serve.mp4"));
-    assert_int_equal(system(command), 0);
-    return 0;
-}
-
-static int remove_clip(void **state) {
-    (void)state;
-    unlink(path_of("serve.mp4"));
-    unlink(path_of("page.html"));
-    return rmdir(folder);
+    return grey_folder_make("540x960");
 }
 
 /* A shallow drop: hand 35 cm above the elbow, tip 70 cm above the hips. All of it was seen by the
@@ -270,5 +249,5 @@ int main(void) {
         cmocka_unit_test(a_still_says_what_was_found_at_its_moment_once_it_was_seen),
         cmocka_unit_test(what_is_held_back_is_not_on_the_still),
     };
-    return cmocka_run_group_tests(tests, make_clip, remove_clip);
+    return cmocka_run_group_tests(tests, make_clip, grey_folder_remove);
 }

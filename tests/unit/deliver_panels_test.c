@@ -12,33 +12,12 @@
 #include "base/file.h"
 #include "deliver/panels_layout.h"
 #include "filmed.h"
+#include "grey_clip.h"
 #include "serveplumb/plumb.h"
-
-static char folder[] = "/tmp/serveplumb-panels-XXXXXX";
-
-static const char *path_of(const char *name) {
-    static char path[128];
-    snprintf(path, sizeof path, "%s/%s", folder, name);
-    return path;
-}
 
 static int make_clip(void **state) {
     (void)state;
-    assert_non_null(mkdtemp(folder));
-    char command[512];
-    snprintf(command, sizeof command,
-             "ffmpeg -nostdin -v error -y -f lavfi -i color=gray:s=1080x1920:r=120:d=1 -threads 1 "
-             "-pix_fmt yuv420p -c:v mpeg4 -q:v 4 -g 24 %s",
-             path_of("serve.mp4"));
-    assert_int_equal(system(command), 0);
-    return 0;
-}
-
-static int remove_clip(void **state) {
-    (void)state;
-    unlink(path_of("serve.mp4"));
-    unlink(path_of("row.pdf"));
-    return rmdir(folder);
+    return grey_folder_make("1080x1920");
 }
 
 typedef struct {
@@ -226,5 +205,5 @@ int main(void) {
         cmocka_unit_test(the_racquets_path_has_its_hue_where_the_tip_was_marked),
         cmocka_unit_test(a_row_is_written_as_one_page_of_pdf),
     };
-    return cmocka_run_group_tests_name("deliver: panels", tests, make_clip, remove_clip);
+    return cmocka_run_group_tests_name("deliver: panels", tests, make_clip, grey_folder_remove);
 }
