@@ -8,7 +8,8 @@
 #define SP_PAGE_PARTS_MAX 8
 #define SP_PAGE_PATH_MAX 4096
 
-/* Where the clip of each part lies that is too large for the page; "": in the page, or none. */
+/* Where the clip of each part lies that is too large for the page; "": in the page, or none. A file
+ * that is not the clip of the page before is never written over: then another name is chosen. */
 typedef struct {
     char beside[SP_PAGE_PARTS_MAX][SP_PAGE_PATH_MAX];
 } sp_page_made;

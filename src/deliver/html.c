@@ -79,3 +79,12 @@ void sp_html_base64(sp_text *html, const uint8_t *bytes, size_t length) {
         sp_text_append_bytes(html, four, 4);
     }
 }
+
+/* RFC 3986: what is not unreserved is written as %XX, so that a name stays one name. */
+void sp_html_address(sp_text *html, const char *name) {
+    for (const unsigned char *c = (const unsigned char *)name; *c != '\0'; c++) {
+        const bool plain = (*c >= '0' && *c <= '9') || (*c >= 'A' && *c <= 'Z') ||
+                           (*c >= 'a' && *c <= 'z') || *c == '-' || *c == '.' || *c == '_';
+        sp_text_format(html, plain ? "%c" : "%%%02X", *c);
+    }
+}

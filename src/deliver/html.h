@@ -14,6 +14,8 @@ void sp_html_text(sp_text *html, const char *text);
 /* The same in a <bdi>: a stranger's words keep their direction to themselves. */
 void sp_html_stranger(sp_text *html, const char *text);
 /* RFC 4648, section 4. */
+/* A name of a file as an address beside the page. */
+void sp_html_address(sp_text *html, const char *name);
 void sp_html_base64(sp_text *html, const uint8_t *bytes, size_t length);
 
 #endif

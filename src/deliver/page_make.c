@@ -2,8 +2,12 @@
 
 #include <assert.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
+
+#include "base/text.h"
+#include "deliver/page_beside.h"
 
 /* Of the whole work: the pictures of the page are drawn in the rest. */
 #define CLIPS_SHARE 0.9
@@ -14,6 +18,7 @@ typedef struct {
     int count;
     /* the clips under names of their own; "" none */
     char rendered[SP_PAGE_PARTS_MAX][SP_PAGE_PATH_MAX];
+    sp_page_beside beside[SP_PAGE_PARTS_MAX];
     sp_reel_told *told;
     void *whom;
     int at; /* the part that is being encoded */
@@ -24,15 +29,11 @@ static bool told_of_all(void *whom, double share) {
     return w->told == NULL || w->told(w->whom, CLIPS_SHARE * (w->at + share) / w->count);
 }
 
-static bool name_clips(const work *w, int i, char *rendered, char *beside, sp_error *error) {
-    const char *dot = strrchr(w->path, '.'), *slash = strrchr(w->path, '/');
-    const bool ending = dot != NULL && (slash == NULL || dot > slash);
-    const int length = ending ? (int)(dot - w->path) : (int)strlen(w->path);
-    const int a = snprintf(beside, SP_PAGE_PATH_MAX, "%.*s-clip-%d.mp4", length, w->path, i + 1);
-    const int b = snprintf(rendered, SP_PAGE_PATH_MAX, "%.*s-clip-%d.%ld.mp4", length, w->path,
-                           i + 1, (long)getpid());
-    if (a < SP_PAGE_PATH_MAX && b < SP_PAGE_PATH_MAX) return true;
-    rendered[0] = beside[0] = '\0';
+static bool name_clip(work *w, int i, sp_error *error) {
+    const int length = snprintf(w->rendered[i], SP_PAGE_PATH_MAX, "%s.clip-%d.%ld.mp4", w->path,
+                                i + 1, (long)getpid());
+    if (length > 0 && length < SP_PAGE_PATH_MAX) return true;
+    w->rendered[i][0] = '\0';
     return sp_fail(error, SP_ERROR_LIMIT, "the name of the page is too long; choose a shorter one");
 }
 
@@ -51,16 +52,12 @@ static bool encode(work *w, int i, sp_units units, sp_error *error) {
 /* Only what is too large for the page becomes a file, once the page is there. */
 static bool encode_all(work *w, sp_units units, sp_page_made *made, sp_error *error) {
     for (int i = 0; i < w->count; i++) {
-        char beside[SP_PAGE_PATH_MAX];
-        if (!name_clips(w, i, w->rendered[i], beside, error) || !encode(w, i, units, error))
-            return false;
+        if (!name_clip(w, i, error) || !encode(w, i, units, error)) return false;
         w->parts[i].reel_path = w->rendered[i];
         if (sp_page_holds(w->rendered[i])) continue;
-        if (rename(w->rendered[i], beside) != 0)
-            return sp_fail(error, SP_ERROR_FILE, "cannot put the clip at '%s'; is the name taken?",
-                           beside);
-        memcpy(made->beside[i], beside, sizeof beside);
-        w->parts[i].reel_path = made->beside[i];
+        if (!sp_page_beside_put(&w->beside[i], w->path, i + 1, w->rendered[i], error)) return false;
+        w->parts[i].reel_path = w->beside[i].path;
+        sp_text_copy(made->beside[i], SP_PAGE_PATH_MAX, w->beside[i].path);
     }
     return true;
 }
@@ -72,10 +69,13 @@ static void begin(work *w, const sp_page_part *parts) {
     }
 }
 
-static void sweep(const work *w, bool good, const sp_page_made *made) {
+static void sweep(work *w, bool good) {
     for (int i = 0; i < w->count; i++) {
         if (w->rendered[i][0] != '\0') unlink(w->rendered[i]);
-        if (!good && made->beside[i][0] != '\0') unlink(made->beside[i]);
+        if (good)
+            sp_page_beside_keep(&w->beside[i]);
+        else
+            sp_page_beside_undo(&w->beside[i]);
     }
 }
 
@@ -83,13 +83,16 @@ bool sp_page_make(const sp_page_part *parts, int count, const sp_page_options *o
                   const char *path, sp_reel_told *told, void *whom, sp_page_made *made,
                   sp_error *error) {
     assert(count >= 1 && count <= SP_PAGE_PARTS_MAX);
-    work w = {.path = path, .count = count, .told = told, .whom = whom};
+    work *w = calloc(1, sizeof *w);
     *made = (sp_page_made){0};
-    begin(&w, parts);
-    bool good = options->no_clip || encode_all(&w, options->units, made, error);
+    if (w == NULL) return sp_fail(error, SP_ERROR_MEMORY, "no memory for the page");
+    *w = (work){.path = path, .count = count, .told = told, .whom = whom};
+    begin(w, parts);
+    bool good = options->no_clip || encode_all(w, options->units, made, error);
     if (good && told != NULL && !told(whom, CLIPS_SHARE))
         good = sp_fail(error, SP_ERROR_CANCELLED, "given up: nothing was written");
-    good = good && sp_page_write(w.parts, count, options, path, error);
-    sweep(&w, good, made);
+    good = good && sp_page_write(w->parts, count, options, path, error);
+    sweep(w, good);
+    free(w);
     return good;
 }

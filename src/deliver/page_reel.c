@@ -17,15 +17,6 @@ static const char *name_of(const char *path) {
     return slash == NULL ? path : slash + 1;
 }
 
-/* RFC 3986: what is not unreserved is written as %XX, so that a name stays one name. */
-static void add_address(sp_text *html, const char *name) {
-    for (const unsigned char *c = (const unsigned char *)name; *c != '\0'; c++) {
-        const bool plain = (*c >= '0' && *c <= '9') || (*c >= 'A' && *c <= 'Z') ||
-                           (*c >= 'a' && *c <= 'z') || *c == '-' || *c == '.' || *c == '_';
-        sp_text_format(html, plain ? "%c" : "%%%02X", *c);
-    }
-}
-
 bool sp_page_reel(sp_page *page, const sp_page_part *part, sp_error *error) {
     if (part->reel_path == NULL) return true;
     sp_text_append(&page->html, "<section class=\"reel\">");
@@ -43,11 +34,11 @@ bool sp_page_reel(sp_page *page, const sp_page_part *part, sp_error *error) {
         free(bytes);
         sp_text_append(&page->html, "\"></video>\n");
     } else {
-        add_address(&page->html, name_of(part->reel_path));
+        sp_html_address(&page->html, name_of(part->reel_path));
         sp_text_append(&page->html,
                        "\"></video>\n<p>The clip is a file of its own beside this page: "
                        "<a href=\"");
-        add_address(&page->html, name_of(part->reel_path));
+        sp_html_address(&page->html, name_of(part->reel_path));
         sp_text_append(&page->html, "\">open the clip</a>.</p>\n");
     }
     sp_text_append(&page->html, "<p class=\"small\">");

@@ -9,34 +9,14 @@
 
 #include "base/file.h"
 #include "deliver/html.h"
+#include "deliver/page_beside.h"
 #include "filmed.h"
+#include "grey_clip.h"
 #include "serveplumb/page.h"
-
-static char folder[] = "/tmp/serveplumb-page-XXXXXX";
-
-static const char *path_of(const char *name) {
-    static char path[128];
-    snprintf(path, sizeof path, "%s/%s", folder, name);
-    return path;
-}
 
 static int make_clip(void **state) {
     (void)state;
-    assert_non_null(mkdtemp(folder));
-    char command[512];
-    snprintf(command, sizeof command,
-             "ffmpeg -nostdin -v error -y -f lavfi -i color=gray:s=1080x1920:r=120:d=1 -threads 1 "
-             "-pix_fmt yuv420p -c:v mpeg4 -q:v 4 -g 24 %s",
-             path_of("serve.mp4"));
-    assert_int_equal(system(command), 0);
-    return 0;
-}
-
-static int remove_clip(void **state) {
-    (void)state;
-    static const char *const names[] = {"serve.mp4", "page.html", "a large & slow.mp4"};
-    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) unlink(path_of(names[i]));
-    return rmdir(folder);
+    return grey_folder_make("1080x1920");
 }
 
 typedef struct {
@@ -172,7 +152,7 @@ static void only_findings_that_the_coach_has_seen_are_on_the_page(void **state) 
 static void a_clip_too_large_for_the_page_is_pointed_at_by_its_name(void **state) {
     (void)state;
     desk d = desk_new();
-    char reel[128];
+    char reel[320];
     snprintf(reel, sizeof reel, "%s", path_of("a large & slow.mp4"));
     FILE *file = fopen(reel, "w");
     assert_int_equal(ftruncate(fileno(file), (off_t)SP_PAGE_CLIP_BYTES_MAX + 1), 0);
@@ -191,12 +171,74 @@ static void a_clip_too_large_for_the_page_is_pointed_at_by_its_name(void **state
     desk_free(&d);
 }
 
+static void write_words(const char *name, const char *words) {
+    assert_true(sp_file_write(path_of(name), words, strlen(words), NULL));
+}
+
+static void assert_holds(const char *name, const char *words) {
+    char *bytes;
+    size_t length;
+    assert_true(sp_file_read(path_of(name), 4096, &bytes, &length, NULL));
+    assert_string_equal(bytes, words);
+    free(bytes);
+}
+
+/* A clip of these words beside the page. */
+static sp_page_beside put_beside(const char *words) {
+    char page[320], rendered[320];
+    sp_page_beside beside;
+    snprintf(page, sizeof page, "%s", path_of("own page.html"));
+    snprintf(rendered, sizeof rendered, "%s", path_of("rendered.mp4"));
+    write_words("rendered.mp4", words);
+    assert_true(sp_page_beside_put(&beside, page, 1, rendered, NULL));
+    assert_int_not_equal(access(rendered, F_OK), 0);
+    return beside;
+}
+
+static void a_clip_beside_the_page_never_takes_a_strangers_name(void **state) {
+    (void)state;
+    write_words("own page-clip-1.mp4", "a stranger's");
+    sp_page_beside beside = put_beside("first");
+    assert_string_equal(beside.path, path_of("own page-clip-1-2.mp4"));
+    sp_page_beside_keep(&beside);
+    assert_holds("own page-clip-1.mp4", "a stranger's");
+    assert_holds("own page-clip-1-2.mp4", "first");
+    /* the page now names what was made with it, and not the stranger's */
+    write_words("own page.html", "<a href=\"own%20page-clip-1-2.mp4\">open the clip</a>");
+    beside = put_beside("second");
+    assert_string_equal(beside.path, path_of("own page-clip-1-2.mp4"));
+    sp_page_beside_undo(&beside); /* the second page could not be written */
+    assert_holds("own page-clip-1-2.mp4", "first");
+    beside = put_beside("third");
+    sp_page_beside_keep(&beside);
+    assert_holds("own page-clip-1-2.mp4", "third");
+    assert_int_not_equal(access(beside.was, F_OK), 0);
+    assert_holds("own page-clip-1.mp4", "a stranger's");
+    assert_int_equal(remove(path_of("own page.html")), 0);
+}
+
+static void a_clip_that_finds_no_place_beside_the_page_is_told_of(void **state) {
+    (void)state;
+    sp_page_beside beside;
+    sp_error error = {0};
+    write_words("rendered.mp4", "words");
+    char rendered[320];
+    snprintf(rendered, sizeof rendered, "%s", path_of("rendered.mp4"));
+    assert_false(sp_page_beside_put(&beside, "/nonexistent/p.html", 1, rendered, &error));
+    assert_int_equal(error.code, SP_ERROR_FILE);
+    assert_non_null(strstr(error.message, "/nonexistent/p-clip-1.mp4"));
+    sp_page_beside_undo(&beside); /* harmless */
+    assert_holds("rendered.mp4", "words");
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(markup_is_escaped_and_what_steers_is_left_out),
         cmocka_unit_test(base64_agrees_with_the_rfc),
         cmocka_unit_test(only_findings_that_the_coach_has_seen_are_on_the_page),
         cmocka_unit_test(a_clip_too_large_for_the_page_is_pointed_at_by_its_name),
+        cmocka_unit_test(a_clip_beside_the_page_never_takes_a_strangers_name),
+        cmocka_unit_test(a_clip_that_finds_no_place_beside_the_page_is_told_of),
     };
-    return cmocka_run_group_tests_name("deliver: page", tests, make_clip, remove_clip);
+    return cmocka_run_group_tests_name("deliver: page", tests, make_clip, grey_folder_remove);
 }
