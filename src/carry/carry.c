@@ -6,6 +6,9 @@
 
 #include "carry/ball.h"
 #include "carry/join.h"
+#include "carry/length.h"
+#include "carry/repeats.h"
+#include "carry/route.h"
 
 #define REEL_BYTES ((size_t)320 << 20)
 /* Half the window's side: a seventieth of the picture's greater side shows a racquet's tip or a
@@ -24,6 +27,8 @@
  * when it is about as sure as a tap. */
 #define TOLD_LEAST 0.8
 #define SURE_TAPS 1.5
+#define AGREES_SDS 3.0
+#define AGREES_PX 3.0
 /* Taps beyond those about the wanted frames that are taken too, within so many seconds. */
 #define MORE_TAPS 2
 #define MORE_S 0.3
@@ -34,6 +39,13 @@
 #define WANDER_SWIFT 1e5
 #define WANDER_BODY 1e3
 #define WANDER_SD 1.3
+/* Points are looked for by their looks where the taps leave more open than this share of the
+ * window; usual speeds and accelerations then, picture sides/s and /s^2. */
+#define ROUTE_FROM 0.7
+#define SPEED_SWIFT 3.0
+#define SPEED_BODY 1.0
+#define TURNS_SWIFT 25.0
+#define TURNS_BODY 10.0
 
 typedef struct {
     const sp_carry_clip *clip;
@@ -47,6 +59,12 @@ typedef struct {
     size_t gap_count;
     carry_evidence *evidence;
     carry_smoothed *expected, *smoothed; /* by the taps alone; by all */
+    double *alone_sd;                    /* what the taps alone leave */
+    /* From `first` on: places that look like the point, where it moves far; frames that repeat the
+     * one before; and when what each frame shows was there. */
+    carry_sighting *route;
+    bool *again;
+    double *seconds;
 } work;
 
 static const sp_carry_tap *tap_on(const sp_carry_job *job, int frame) {
@@ -105,9 +123,14 @@ static bool make_room(work *w, sp_error *error) {
     w->evidence = calloc(count, sizeof *w->evidence);
     w->smoothed = calloc(count, sizeof *w->smoothed);
     w->expected = calloc(count, sizeof *w->expected);
+    w->route = calloc(count, sizeof *w->route);
+    w->alone_sd = calloc(count, sizeof *w->alone_sd);
+    w->again = calloc(count, sizeof *w->again);
+    w->seconds = calloc(count, sizeof *w->seconds);
     w->walk.reel = carry_reel_new(w->clip, REEL_BYTES, error);
     return (w->walk.reel != NULL && w->gaps != NULL && w->forward != NULL && w->backward != NULL &&
-            w->evidence != NULL && w->smoothed != NULL && w->expected != NULL) ||
+            w->evidence != NULL && w->smoothed != NULL && w->expected != NULL && w->again != NULL &&
+            w->seconds != NULL && w->alone_sd != NULL && w->route != NULL) ||
            sp_fail(error, SP_ERROR_MEMORY, "no memory to carry points; close other programs");
 }
 
@@ -120,7 +143,13 @@ static void clear(work *w) {
     free(w->evidence);
     free(w->smoothed);
     free(w->expected);
+    free(w->again);
+    free(w->route);
+    free(w->alone_sd);
+    free(w->seconds);
 }
+
+static double sd_of(const carry_smoothed *s) { return sqrt(0.5 * (s->cov[0] + s->cov[2])); }
 
 /* --- what stands still ----------------------------------------------------------------------- */
 
@@ -207,40 +236,46 @@ static bool follow_all(work *w, sp_error *error) {
     return before != NULL && follow_open(w, before, w->last, error);
 }
 
-/* --- all of it together ---------------------------------------------------------------------- */
-
-/* The greatest length that was tapped, and some more since each may be turned away, stands for the
- * true one where none is told. */
-#define LENGTH_MORE 1.1
-static double length_px(const sp_carry_job *job) {
-    if (job->length_px > 0) return job->length_px;
-    double most = 0;
-    for (size_t i = 0; i < job->tap_count; i++) {
-        const sp_carry_partner *p = &job->partner[job->taps[i].frame];
-        if (p->there) most = fmax(most, sp_point_distance(p->at, job->taps[i].at));
+/* By its looks, where the taps leave much open. What is found counts for what is expected, too,
+ * until the ways from the taps are followed. */
+static bool route_gap(work *w, const sp_carry_tap *a, const sp_carry_tap *b, sp_error *error) {
+    const carry_smoothed *middle = &w->expected[(a->frame + b->frame) / 2 - w->first];
+    const double side = fmax(w->clip->width, w->clip->height);
+    const carry_agility usual = w->job->swift
+                                    ? (carry_agility){SPEED_SWIFT * side, TURNS_SWIFT * side}
+                                    : (carry_agility){SPEED_BODY * side, TURNS_BODY * side};
+    if (b->frame <= w->job->from || a->frame >= w->job->to) return true;
+    if (b->frame - a->frame < 2 || sd_of(middle) < ROUTE_FROM * w->walk.radius) return true;
+    carry_sighting *route = &w->route[a->frame - w->first];
+    if (!choose_look(w, a, b, error) || !carry_route(&w->walk, a, b, &usual, route, error))
+        return false;
+    for (int k = 1; k < b->frame - a->frame; k++) {
+        const carry_sighting *s = &route[k];
+        w->evidence[a->frame - w->first + k].first =
+            (carry_place){s->seen, s->at, {s->cov[0], s->cov[1], s->cov[2]}};
     }
-    return LENGTH_MORE * most;
+    return true;
 }
 
-/* A racquet bends and a forearm is not a line: by this part of the length. */
-#define LENGTH_GIVES 0.02
-
-/* Turned out of the picture a length looks shorter, never longer than it is. */
-static void measure_length(const work *w, int n, double tap_sd, double length, carry_evidence *e) {
-    const sp_carry_partner *p = &w->job->partner[n];
-    if (!p->there) return;
-    e->measured = true;
-    e->partner = p->at;
-    e->length = length;
-    e->length_sd = hypot(hypot(p->sd_px, tap_sd), LENGTH_GIVES * length);
+static bool route_all(work *w, sp_error *error) {
+    const sp_carry_tap *before = NULL;
+    for (int n = w->first; n <= w->last; n++) {
+        const sp_carry_tap *tap = tap_on(w->job, n);
+        if (tap == NULL) continue;
+        if (before != NULL && !route_gap(w, before, tap, error)) return false;
+        before = tap;
+    }
+    return true;
 }
+
+/* --- all of it together ---------------------------------------------------------------------- */
 
 /* Times, taps, and lengths where nothing is seen; the first tap's error begins with it. */
 static void gather_taps(work *w) {
     for (int n = w->first; n <= w->last; n++) {
         const sp_carry_tap *tap = tap_on(w->job, n);
         carry_evidence *e = &w->evidence[n - w->first];
-        *e = (carry_evidence){.seconds = w->clip->seconds[n],
+        *e = (carry_evidence){.seconds = w->seconds[n - w->first],
                               .broken = w->job->impact >= 0 && n == w->job->impact + 1,
                               .tap = tap != NULL};
         if (tap == NULL) continue;
@@ -251,19 +286,34 @@ static void gather_taps(work *w) {
 
 static void gather_lengths(work *w) {
     if (w->job->partner == NULL) return;
-    const double length = length_px(w->job);
+    const double length = carry_length_px(w->job);
     for (size_t i = 0; i < w->gap_count && length > 0; i++) {
         const carry_gap *gap = &w->gaps[i];
         for (int k = 1; gap->second != NULL && k < gap->steps; k++) {
             const int n = gap->first->frame + k;
             carry_evidence *e = &w->evidence[n - w->first];
             if (!e->first.there && !e->second.there)
-                measure_length(w, n, gap->first->sd_px, length, e);
+                carry_length_measure(w->job, n, gap->first->sd_px, length, e);
+        }
+    }
+}
+
+/* Where neither way has the point, the place that looks like it counts for the nearer tap's. */
+static void fill_from_route(work *w) {
+    for (size_t i = 0; i < w->gap_count; i++) {
+        const carry_gap *gap = &w->gaps[i];
+        for (int k = 1; gap->second != NULL && k < gap->steps; k++) {
+            const carry_sighting *looks = &w->route[gap->first->frame - w->first + k];
+            carry_sighting *ahead = &w->forward[gap->forward - w->forward + k];
+            carry_sighting *back = &w->backward[gap->backward - w->backward + gap->steps - k];
+            if (!looks->seen || ahead->seen || back->seen) continue;
+            *(2 * k <= gap->steps ? ahead : back) = *looks;
         }
     }
 }
 
 static void gather_sightings(work *w) {
+    fill_from_route(w);
     const double straying = carry_straying(w->gaps, w->gap_count);
     for (size_t i = 0; i < w->gap_count; i++) {
         const carry_gap *gap = &w->gaps[i];
@@ -273,22 +323,25 @@ static void gather_sightings(work *w) {
     gather_lengths(w);
 }
 
-static bool smooth(work *w, carry_smoothed *smoothed, sp_error *error) {
+static bool smooth(work *w, double power_sd, carry_smoothed *smoothed, sp_error *error) {
     const double side = fmax(w->clip->width, w->clip->height);
-    const carry_wander wander = {log10(side * side * (w->job->swift ? WANDER_SWIFT : WANDER_BODY)),
-                                 WANDER_SD};
+    const double usual = w->job->swift ? WANDER_SWIFT : WANDER_BODY;
+    const carry_wander wander = {log10(side * side * usual), power_sd};
     return carry_smooth(w->evidence, frame_count(w), wander, smoothed, error);
 }
 
-static double sd_of(const carry_smoothed *s) { return sqrt(0.5 * (s->cov[0] + s->cov[2])); }
+/* A sighting far from where the motion is, all in all, is of something else. */
+static bool agrees(const carry_place *p, const carry_smoothed *s) {
+    return p->there && sp_point_distance(p->at, s->at) < AGREES_SDS * sd_of(s) + AGREES_PX;
+}
 
 /* A sighting that leaves the place as unsure as the taps alone do is none. */
 static bool is_seen(const work *w, int n) {
     const carry_evidence *e = &w->evidence[n - w->first];
-    if (!e->first.there && !e->second.there) return false;
-    const double sd = sd_of(&w->smoothed[n - w->first]), tap = w->job->taps[0].sd_px;
-    return w->job->ball || sd < TOLD_LEAST * sd_of(&w->expected[n - w->first]) ||
-           sd < SURE_TAPS * tap;
+    const carry_smoothed *s = &w->smoothed[n - w->first];
+    const double sd = sd_of(s), tap = w->job->taps[0].sd_px;
+    if (!agrees(&e->first, s) && !agrees(&e->second, s)) return false;
+    return w->job->ball || sd < TOLD_LEAST * w->alone_sd[n - w->first] || sd < SURE_TAPS * tap;
 }
 
 static sp_carried carried_at(const work *w, int n) {
@@ -303,12 +356,21 @@ static sp_carried carried_at(const work *w, int n) {
     return c;
 }
 
+/* Taps alone tell little of how fast the motion wanders: it may come back to the same place in
+ * between. So what is expected from them supposes what is usual. */
+static bool expect(work *w, sp_error *error) { return smooth(w, 0, w->expected, error); }
+
 static bool carry_body(work *w, sp_error *error) {
     w->walk.expected = w->expected;
     w->walk.expected_first = w->first;
-    if (!smooth(w, w->expected, error) || !follow_all(w, error)) return false;
+    w->walk.again = w->again;
+    w->walk.seconds = w->seconds;
+    w->walk.route = w->route;
+    if (!expect(w, error)) return false;
+    for (size_t i = 0; i < frame_count(w); i++) w->alone_sd[i] = sd_of(&w->expected[i]);
+    if (!route_all(w, error) || !expect(w, error) || !follow_all(w, error)) return false;
     gather_sightings(w);
-    return smooth(w, w->smoothed, error);
+    return smooth(w, WANDER_SD, w->smoothed, error);
 }
 
 static int radius_for(const sp_carry_clip *clip) {
@@ -325,7 +387,8 @@ bool sp_carry_point(const sp_carry_clip *clip, const sp_carry_job *job, sp_carri
     w.walk.tell = job->progress;
     w.walk.whom = job->whom;
     span(&w);
-    bool good = make_room(&w, error) && learn_backdrop(&w, error);
+    bool good = make_room(&w, error) && learn_backdrop(&w, error) &&
+                carry_repeats_find(w.walk.reel, w.first, w.last, w.again, w.seconds, error);
     if (good) gather_taps(&w);
     good = good && (job->ball ? carry_ball(&w.walk, &w.backdrop, w.first, frame_count(&w),
                                            w.evidence, w.smoothed, error)

@@ -103,7 +103,7 @@ static void refine_both(const walker *w, finding *f) {
 }
 
 typedef struct {
-    sp_point starts[2];
+    sp_point starts[3];
     int count;
     const carry_smoothed *expected;
 } guesses;
@@ -154,15 +154,21 @@ static void note(const walker *w, const finding *f, carry_sighting *s) {
                           .renewed = w->renewed};
 }
 
-/* On as the taps let expect, and on with the motion. */
-static guesses guess(const walker *w, const carry_smoothed *before, const carry_smoothed *now) {
-    const sp_point way = sp_point_subtract(now->at, before->at);
-    guesses g = {.count = 1, .expected = now};
-    g.starts[0] = sp_point_add(w->warp.at, way);
-    if (!w->moving) return g;
-    g.starts[1] =
-        sp_point_add(w->warp.at, sp_point_add(w->velocity, sp_point_times(w->change, 0.7)));
-    g.count = sp_point_distance(g.starts[0], g.starts[1]) > 0.5 ? 2 : 1;
+static void add_guess(guesses *g, sp_point at) {
+    for (int i = 0; i < g->count; i++)
+        if (sp_point_distance(g->starts[i], at) <= 0.5) return;
+    g->starts[g->count++] = at;
+}
+
+/* On as the taps let expect, on with the motion, and where something looks like it. */
+static guesses guess(const walker *w, const carry_smoothed *before, const carry_smoothed *now,
+                     const carry_sighting *looks) {
+    guesses g = {.count = 0, .expected = now};
+    add_guess(&g, sp_point_add(w->warp.at, sp_point_subtract(now->at, before->at)));
+    if (w->moving)
+        add_guess(&g, sp_point_add(w->warp.at,
+                                   sp_point_add(w->velocity, sp_point_times(w->change, 0.7))));
+    if (looks->seen) add_guess(&g, looks->at);
     return g;
 }
 
@@ -191,7 +197,7 @@ static void step(walker *w, int radius, const guesses *g, carry_sighting *s) {
 static int levels_for(const walker *w, int radius, const guesses *g) {
     const sp_point way = sp_point_subtract(g->starts[0], w->warp.at);
     double reach = 6 + 0.4 * sp_point_length(way) * (1 + w->lost);
-    if (g->count > 1) reach += sp_point_distance(g->starts[0], g->starts[1]);
+    for (int i = 1; i < g->count; i++) reach += sp_point_distance(g->starts[0], g->starts[i]);
     int levels = 2;
     while (levels < CARRY_LEVELS_MAX - 1 && reach > 0.6 * radius * (1 << (levels - 1))) levels++;
     return levels;
@@ -215,8 +221,13 @@ static bool walk_on(carry_walk *walk, walker *w, int first, int last, carry_sigh
         sightings[k] = (carry_sighting){0};
         if (w->lost > LOST_MAX) continue;
         const int n = first + way * k;
+        if (walk->again[(way > 0 ? n : n + 1) - walk->expected_first]) {
+            sightings[k] = sightings[k - 1]; /* the same picture */
+            if (!carry_walk_tell(walk, error)) return false;
+            continue;
+        }
         const carry_smoothed *now = &walk->expected[n - walk->expected_first];
-        const guesses g = guess(w, now - way, now);
+        const guesses g = guess(w, now - way, now, &walk->route[n - walk->expected_first]);
         const int levels = levels_for(w, walk->radius, &g);
         if (!cut(walk, &w->patches[w->now], n - way, w->warp.at, levels, error) ||
             !cut(walk, &w->patches[1 - w->now], n, g.starts[0], levels, error) ||

@@ -24,6 +24,10 @@ typedef struct {
      * there and believes nothing far off. */
     const carry_smoothed *expected;
     int expected_first;
+    /* From the same frame on: those that repeat the one before, and when each was taken. */
+    const bool *again;
+    const double *seconds;
+    const carry_sighting *route; /* places that look like the point, where it moves far */
 } carry_walk;
 
 /* From `at` on frame `first` to frame `last` (before or after it): sightings[k] for the k-th frame

@@ -19,6 +19,7 @@
 /* Powers of the wander that are tried: so many deviations either way. */
 #define WANDER_REACH 2.5
 #define WANDER_TRIALS 21
+#define WANDER_MORE 1.3
 
 typedef struct {
     double x[N], p[N][N];
@@ -222,20 +223,26 @@ static void look_back(moment *here, moment *next, const state *later) {
             for (int k = 0; k < N; k++) here->known.p[r][c] += spread[r][k] * g[c][k];
 }
 
-/* The likeliest power among trials, given what was known of it. */
-static double likeliest(const carry_evidence *e, size_t count, carry_wander wander, moment *m) {
-    double best = wander.power, least = INFINITY;
-    if (wander.power_sd <= 0) return pow(10, best);
+/* The power that the evidence and what was known of it leave, toward its greater side: few
+ * sightings, or ones that happen to lie on an easy way, do not prove that the motion is easy. */
+static double believed(const carry_evidence *e, size_t count, carry_wander wander, moment *m) {
+    double powers[WANDER_TRIALS], unlikely[WANDER_TRIALS], least = INFINITY;
+    if (wander.power_sd <= 0) return pow(10, wander.power);
     for (int i = 0; i < WANDER_TRIALS; i++) {
         const double off = WANDER_REACH * (2.0 * i / (WANDER_TRIALS - 1) - 1);
-        const double power = wander.power + off * wander.power_sd;
-        const double unlikely = run_forward(e, count, pow(10, power), m) + 0.5 * off * off;
-        if (unlikely < least) {
-            least = unlikely;
-            best = power;
-        }
+        powers[i] = wander.power + off * wander.power_sd;
+        unlikely[i] = run_forward(e, count, pow(10, powers[i]), m) + 0.5 * off * off;
+        least = fmin(least, unlikely[i]);
     }
-    return pow(10, best);
+    double weights = 0, mean = 0, square = 0;
+    for (int i = 0; i < WANDER_TRIALS; i++) {
+        const double w = exp(least - unlikely[i]);
+        weights += w;
+        mean += w * powers[i];
+        square += w * powers[i] * powers[i];
+    }
+    mean /= weights;
+    return pow(10, mean + WANDER_MORE * sqrt(fmax(0.0, square / weights - mean * mean)));
 }
 
 bool carry_smooth(const carry_evidence *e, size_t count, carry_wander wander,
@@ -243,7 +250,7 @@ bool carry_smooth(const carry_evidence *e, size_t count, carry_wander wander,
     moment *m = calloc(count, sizeof *m);
     if (m == NULL)
         return sp_fail(error, SP_ERROR_MEMORY, "no memory to carry points; close other programs");
-    run_forward(e, count, likeliest(e, count, wander, m), m);
+    run_forward(e, count, believed(e, count, wander, m), m);
     for (size_t i = count - 1; i-- > 0;) look_back(&m[i], &m[i + 1], &m[i + 1].known);
     for (size_t i = 0; i < count; i++) {
         const state *s = &m[i].known;

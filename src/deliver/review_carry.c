@@ -122,8 +122,8 @@ static bool make_room(sp_carry_task *task) {
 
 static bool is_swift(const sp_review *review, sp_point_name point) {
     static const sp_point_name swift[] = {SP_POINT_RACQUET_TIP, SP_POINT_RACQUET_BUTT,
-                                          SP_POINT_RIGHT_HAND, SP_POINT_RIGHT_WRIST,
-                                          SP_POINT_HAND_HEEL};
+                                          SP_POINT_RIGHT_HAND,  SP_POINT_RIGHT_WRIST,
+                                          SP_POINT_HAND_HEEL,   SP_POINT_RIGHT_ELBOW};
     const sp_hand hand = sp_review_get_player(review)->hand;
     for (size_t i = 0; i < sizeof swift / sizeof swift[0]; i++)
         if (sp_point_for_hand(swift[i], hand) == point) return true;

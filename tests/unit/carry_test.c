@@ -21,12 +21,19 @@ typedef struct {
     int asked;                  /* how many frames were fetched */
     int fail_at;                /* frame that cannot be read; -1: none */
     double radius;
-    bool lone; /* a plain bright disc, no texture */
+    bool lone;    /* a plain bright disc, no texture */
+    bool leaps;   /* far from frame to frame, and back again between the taps */
+    int repeated; /* every so many frames the one before is shown again; 0: none */
 } scene;
 
 /* Uneven on purpose: it speeds up and bends. */
 static sp_point disc_at(int n) {
     return (sp_point){37.3 + 3.1 * n + 0.021 * n * n, 91.7 - 2.3 * n + 0.062 * n * n};
+}
+
+/* It leaves the way that taps on frames 3 and 9 let expect. */
+static sp_point leap_at(int n) {
+    return (sp_point){61.3 + 9.7 * n, 78.7 + 41.3 * sin((n - 3) * M_PI / 6)};
 }
 
 static double ground(double x, double y) {
@@ -36,7 +43,7 @@ static double ground(double x, double y) {
 static double skin(double x, double y) { return 168 + 37 * sin(x / 2.7 + 0.4) * cos(y / 3.3); }
 
 static double value(const scene *s, int n, double x, double y) {
-    const sp_point at = disc_at(n);
+    const sp_point at = s->leaps ? leap_at(n) : disc_at(n);
     const double far = hypot(x - at.x, y - at.y);
     const double in = fmin(fmax(s->radius + 0.5 - far, 0), 1);
     const double disc = s->lone ? 230 : skin(x - at.x, y - at.y);
@@ -49,6 +56,7 @@ static double value(const scene *s, int n, double x, double y) {
 static bool luma(void *context, int n, uint8_t *pixels, sp_error *error) {
     scene *s = context;
     s->asked++;
+    if (s->repeated > 0 && n % s->repeated == 0 && n > 0) n--;
     if (n == s->fail_at) return sp_fail(error, SP_ERROR_DAMAGED, "frame %d cannot be decoded", n);
     unsigned noise = 77u * (unsigned)n + 5;
     for (int y = 0; y < HEIGHT; y++)
@@ -141,6 +149,41 @@ static void a_ball_is_found_between_two_taps(void **state) {
     assert_true(seen >= 18);
 }
 
+static void a_point_that_leaps_off_the_expected_way_is_found(void **state) {
+    (void)state;
+    scene s = usual();
+    s.leaps = true;
+    sp_carry_clip clip = clip_of(&s);
+    for (int n = 0; n < FRAMES; n++) s.seconds[n] = n / 29.97;
+    clip.frames = 12;
+    const sp_carry_tap taps[] = {{3, leap_at(3), 0.5}, {9, leap_at(9), 0.5}};
+    const sp_carry_job job = {
+        .taps = taps, .tap_count = 2, .from = 3, .to = 9, .swift = true, .impact = -1};
+    sp_carried carried[7];
+    assert_true(sp_carry_point(&clip, &job, carried, NULL));
+    for (int n = 4; n < 9; n++) {
+        const double error = sp_point_distance(carried[n - 3].at, leap_at(n));
+        assert_int_equal(carried[n - 3].by, SP_CARRIED_SEEN);
+        assert_true(error < 3.0);
+        assert_true(error < 3 * carried[n - 3].sd_px);
+    }
+}
+
+static void a_frame_that_repeats_the_one_before_holds_the_same_place(void **state) {
+    (void)state;
+    scene s = usual();
+    s.repeated = 7;
+    const sp_carry_clip clip = clip_of(&s);
+    const sp_carry_tap taps[] = {{3, disc_at(3), 0.2}, {24, disc_at(24), 0.2}};
+    const sp_carry_job job = {.taps = taps, .tap_count = 2, .from = 3, .to = 24, .impact = -1};
+    sp_carried carried[22];
+    assert_true(sp_carry_point(&clip, &job, carried, NULL));
+    for (int n = 4; n < 24; n++) {
+        const sp_point shown = disc_at(n % 7 == 0 ? n - 1 : n);
+        assert_true(sp_point_distance(carried[n - 3].at, shown) < 0.5);
+    }
+}
+
 static bool stop_at_half(void *whom, double share) {
     int *calls = whom;
     (*calls)++;
@@ -204,7 +247,7 @@ static void a_parabola_is_bridged_by_its_taps(void **state) {
             (carry_place){true, {311 + 240 * t - 1900 * t * t, 97 - 130 * t}, {0.01, 0, 0.01}};
         e[i].second_noise = 0.04;
     }
-    const carry_wander wander = {8, 1.3};
+    const carry_wander wander = {8, 0};
     assert_true(carry_smooth(e, COUNT, wander, smooth, NULL));
     for (int i = 0; i < COUNT; i++) {
         const double t = e[i].seconds;
@@ -243,6 +286,8 @@ int main(void) {
         cmocka_unit_test(a_hidden_point_is_bridged_and_its_deviation_says_so),
         cmocka_unit_test(beyond_the_last_tap_doubt_grows),
         cmocka_unit_test(a_ball_is_found_between_two_taps),
+        cmocka_unit_test(a_point_that_leaps_off_the_expected_way_is_found),
+        cmocka_unit_test(a_frame_that_repeats_the_one_before_holds_the_same_place),
         cmocka_unit_test(giving_up_and_damage_end_it_with_their_reason),
         cmocka_unit_test(taps_out_of_order_are_refused),
         cmocka_unit_test(a_parabola_is_bridged_by_its_taps),
