@@ -23,6 +23,8 @@ DEMO = pathlib.Path("build/demo").resolve()
 CLIPS = pathlib.Path("../shared/clips").resolve()
 TAP_SD = 1.0
 LOST_PX = 10.0
+EVERY_POINT = ("racquet_tip", "racquet_butt", "right_hand", "right_elbow", "right_shoulder", "left_hand", "right_knee",
+               "left_ankle", "nose")
 POINTS = ("racquet_tip", "racquet_butt", "right_elbow", "left_hand", "right_knee")
 
 
@@ -111,10 +113,10 @@ class Tally:
 
 
 class Demo:
-    def __init__(self, name):
-        self.clip = DEMO / f"{name}.mp4"
-        self.truth = json.loads((DEMO / f"{name}.truth.json").read_text())
-        self.review = json.loads((DEMO / f"{name}.review.json").read_text())
+    def __init__(self, name, folder=DEMO):
+        self.clip = folder / f"{name}.mp4"
+        self.truth = json.loads((folder / f"{name}.truth.json").read_text())
+        self.review = json.loads((folder / f"{name}.review.json").read_text())
         self.moments = {k: v["frame"] for k, v in self.truth["moments"].items()}
 
     def places(self, point):
@@ -154,6 +156,27 @@ class Carried(unittest.TestCase):
         self.assertLess(np.median(tally.ours), 1.3, tally.line())
         self.assertLess(tally.lost(tally.ours), 0.3 * tally.lost(tally.theirs), tally.line())
         self.assertTrue(0.90 <= tally.coverage() <= 0.98, tally.line())
+
+    def test_at_few_frames_a_second_no_more_is_lost_and_the_deviations_hold(self):
+        """Taps every 100 ms at 30 and every 67 ms at 60 frames/s: clips made for this test, of another body."""
+        for rate, step, points, words in (
+                (30, 3, EVERY_POINT, ("--view", "side", "--size", "1280x720", "--exposure", "0.0035")),
+                (60, 4, POINTS, ("--view", "oblique", "--size", "720x1280", "--exposure", "0.002"))):
+            with self.subTest(rate=rate), tempfile.TemporaryDirectory() as folder:
+                made = pathlib.Path(folder) / "few"
+                subprocess.run([DEMO / "generate", *words, "--rate", str(rate), "--stature", "1.79", "--noise", "2.2",
+                                "--contact-phase", "0.38", "--from", "-0.7", "--to", "0.12", "--tape", "2", made],
+                               check=True)
+                subprocess.run(["demo-clips/make_review.py", f"{made}.mp4"], check=True)
+                demo, tally = Demo("few", made.parent), Tally()
+                frames = grey_frames(demo.clip)
+                for point in points:
+                    taps = demo.taps(point, spaced(demo.moments["trophy"], demo.moments["contact"], step))
+                    ours = self.carry(made.parent, demo.review, point, taps)
+                    tally.add(demo.places(point), taps, ours, opencv_places(frames, taps))
+                self.assertLess(np.median(tally.ours), np.median(tally.theirs), tally.line())
+                self.assertLess(tally.lost(tally.ours), tally.lost(tally.theirs), tally.line())
+                self.assertTrue(0.88 <= tally.coverage() <= 0.99, tally.line())
 
     def test_three_taps_carry_the_ball_through_the_whole_toss(self):
         demo = Demo("serve-side")
@@ -273,6 +296,29 @@ class Carried(unittest.TestCase):
         self.assertLess(np.median(tally.ours), np.median(tally.theirs), tally.line())
         self.assertLess(tally.lost(tally.ours), tally.lost(tally.theirs), tally.line())
         self.assertTrue(0.90 <= tally.coverage() <= 0.99, tally.line())
+
+    def test_points_tapped_by_eye_on_real_clips_are_lost_less_often_than_by_opencv(self):
+        """All taps are by eye, before any follower was run on these clips (repeated: 0.2 px); few are given. The
+        phone's clip shows single frames twice, and what hangs there moves by up to 60 px from frame to frame."""
+        table = CLIPS / "taps_by_eye.csv"
+        if not table.exists():
+            self.skipTest(f"{table.name} is not here")
+        with open(table, encoding="utf-8") as file:
+            rows = [r for r in csv.DictReader(l for l in file if not l.startswith("#")) if r["pass"] == "1"]
+        for name, step, sd in (("phone_portrait_vfr_gap_400x710.mp4", 10, 0.3), ("serve_front_270p25.mp4", 10, 0.7)):
+            truth = {int(r["frame"]): (float(r["x"]), float(r["y"])) for r in rows if r["clip"] == name}
+            taps = {n: list(truth[n]) for n in spaced(min(truth), max(truth), step)}
+            tally = Tally(label_sd=sd)
+            with self.subTest(clip=name), beside(CLIPS / name) as folder:
+                made = folder / "made.review.json"
+                self.assertEqual(run("new", folder / name, "-o", made).returncode, 0)
+                review = json.loads(made.read_text())
+                review["clip"]["file"] = name
+                ours = self.carry(folder, review, "racquet_tip", taps, sd=sd)
+                tally.add(truth, taps, ours, opencv_places(grey_frames(CLIPS / name), taps))
+                self.assertLess(tally.lost(tally.ours), tally.lost(tally.theirs), tally.line())
+                self.assertLess(np.median(tally.ours), 1.6, tally.line())
+                self.assertGreaterEqual(tally.coverage(), 0.88, tally.line())
 
 
 if __name__ == "__main__":
