@@ -108,6 +108,11 @@ class Taken:
                      statistics.median(value[key] / value["frames"] for value in raw)
                      for key in ("wall", "cpu"))
 
+    def to_rest(self):
+        """The exact frame once a hand rests, by the packets that takes, at the rate of the whole clip."""
+        raw = statistics.median(value["wall"] / value["frames"] for value in self.values["raw"])
+        return (self.median("scrub", "rest") / raw,) * 2
+
     def to_pass(self):
         return (self.median("scrub", "pass") / self.median("raw", "wall"),
                 self.median("scrub", "pass_cpu") / self.median("raw", "cpu"))

@@ -68,6 +68,8 @@ def ratio_rows(taken):
     for peer, title in (("ffms2", "libffms2"), ("opencv", "OpenCV")):
         yield Row(f"forty steps back: time of {title}", 0.06,
                   of(taken, lambda t: t.ratio("back-steps", f"{peer} back-steps"), depends))
+    yield Row("at rest after dragging, exact frame: the clip's mean rate", 1.4,
+              of([t for t in taken if t.has("scrub")], lambda t: t.to_rest()))
     yield Row("pass for reduced pictures: time of raw", 1.15,
               of([t for t in taken if t.has("scrub")], lambda t: t.to_pass()))
 
