@@ -146,7 +146,7 @@ static bool evaluate(work *w, const sp_readout_options *options, sp_error *error
     if (w->trial.seen == NULL || w->trial.flat == NULL || w->trial.deep == NULL ||
         w->trial.off == NULL || w->door.out_of_memory)
         return sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout");
-    sp_trial_prepare(&w->trial);
+    sp_trial_begin(&w->trial);
     return sp_draws_run(
         sp_trial_run, &w->trial, w->plan_count + 1, options == NULL ? 0 : options->draws,
         options == NULL || options->seed == 0 ? SP_DRAWS_SEED : options->seed, w->intervals, error);

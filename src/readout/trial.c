@@ -4,43 +4,11 @@
 #include <stdint.h>
 #include <string.h>
 
+#include "readout/habits.h"
 #include "serveplumb/flight.h"
 
 /* Statures are said to the centimetre, barefoot. Assumed. */
 static const double STATURE_SD_M = 0.01;
-/* Where a point is from the feet's middle: beside it to the hitting side, ahead of it to the net,
- * with its scatter over players. In the drop the arm is turned back and the racquet hangs behind
- * the back; the ball is met in front of the body. `on`: the point that it moves along with. About
- * contact it also moves on, per second. From the simulated serves of demo-clips, whose players
- * turn, lean and carry their arms each in their own way; assumed to hold of students. */
-typedef struct {
-    double beside, ahead;
-} depth;
-typedef struct {
-    depth at_m, sd_m;
-    sp_point_name on;
-    depth per_s, per_s_sd;
-} habit;
-#define ALONE SP_POINT_COUNT
-static const habit ANY = {{0, 0}, {0.13, 0.13}, ALONE, {0, 0}, {0, 0}};
-static const habit ELBOW_IN_DROP = {{0.2, -0.1}, {0.055, 0.07}, ALONE, {0, 0}, {0, 0}};
-static const habit HAND_IN_DROP = {
-    {0.1, -0.4}, {0.075, 0.04}, SP_POINT_RIGHT_ELBOW, {0, 0}, {0, 0}};
-static const habit TIP_IN_DROP = {
-    {-0.15, -0.5}, {0.125, 0.135}, SP_POINT_RIGHT_ELBOW, {0, 0}, {0, 0}};
-/* At the trophy. */
-static const habit ARM_BACK = {{-0.32, -0.54}, {0.13, 0.13}, ALONE, {0, 0}, {0, 0}};
-static const habit HIP_IN_DROP = {{0, 0.2}, {0.09, 0.05}, ALONE, {0, 0}, {0, 0}};
-static const habit SHOULDER_IN_DROP = {{-0.07, 0.04}, {0.05, 0.06}, ALONE, {0, 0}, {0, 0}};
-/* As it leaves the hand, so long before it is met. */
-static const habit BALL = {{0.58, 0.31}, {0.12, 0.17}, ALONE, {-0.84, 0.66}, {0.23, 0.26}};
-static const double TOSS_S = 0.74;
-static const habit TIP = {{-0.1, 0.45}, {0.22, 0.4}, ALONE, {7, 40}, {7.5, 4}};
-static const habit HAND = {{0.07, 0.6}, {0.15, 0.23}, ALONE, {-2, 14}, {2.5, 2}};
-static const habit ELBOW = {{0, 0.6}, {0.12, 0.15}, ALONE, {-2.2, 6}, {1, 1}};
-static const habit HEAD = {{-0.3, 0.45}, {0.1, 0.12}, ALONE, {-0.7, 2.6}, {0.5, 1.1}};
-/* Longer than this before contact a point no longer moves as it does then. */
-static const double ABOUT_CONTACT_S = 0.05;
 /* A serve goes across, into a box 4.1 m wide (its middle 2.06 m beside the court's) some 17 m off
  * (ITF; the far line of the box is 18.3 m off): so far aside for each metre ahead, to the left from
  * the right of the centre mark. Where the server stands only the court tells. */
@@ -66,6 +34,7 @@ typedef struct {
     double bounce_share; /* how much of half a frame the ball was marked off its bounce */
     /* standard normal: of each point off the plane, and in how it moves about contact */
     double scatter[SP_POINT_COUNT], moves[SP_POINT_COUNT];
+    double fall_chance; /* standard normal */
     double ball_crosses;
     bool best;
 } world;
@@ -87,9 +56,9 @@ static double slot_time(const sp_slot *slot, const world *w) {
  * frame. A rolling shutter reads later what is lower. */
 static double draw_moment(const sp_door *door, sp_known_moment moment, double row_time_s,
                           sp_random *random) {
-    /* The lowest of the frames need not be the one nearest to the lowest point: the tip comes down
-     * slower than it rises. */
-    static const double before[] = {1, 0.5, 0.53, 0, 0.5}, after[] = {0, 0.5, 0.53, 1, 0.5};
+    /* The lowest frame is the nearest but for how much slower the tip comes down than it rises:
+     * one fortieth of a frame at 25 frames/s, less above (simulated serves), which is left out. */
+    static const double before[] = {1, 0.5, 0.5, 0, 0.5}, after[] = {0, 0.5, 0.5, 1, 0.5};
     const int frame = door->moments[moment];
     const double open_s = sp_random_uniform(random, GAP_OPENS_S[0], GAP_OPENS_S[1]);
     const double then_s = sp_random_uniform(random, sp_door_time(door, frame - before[moment]),
@@ -98,24 +67,12 @@ static double draw_moment(const sp_door *door, sp_known_moment moment, double ro
     return moment == SP_AT_RELEASE ? then_s - open_s : then_s;
 }
 
-/* Of a way in the world what leads to the camera. */
-static double toward_camera(const sp_door *door, depth d) {
-    const sp_net net = sp_review_get_net(door->review);
-    if (door->view == SP_VIEW_SIDE)
-        return (net == SP_NET_RIGHT) == (door->hand == SP_HAND_RIGHT) ? d.beside : -d.beside;
-    if (door->view == SP_VIEW_OBLIQUE) return 0;
-    return net == SP_NET_TOWARD ? d.ahead : -d.ahead;
-}
-
-static double spread(const sp_door *door, depth sd) {
-    return door->view == SP_VIEW_SIDE ? sd.beside : sd.ahead;
-}
-
 static void draw_depths(world *w, sp_random *random) {
     for (int i = 0; i < SP_POINT_COUNT; i++) {
         w->scatter[i] = sp_random_normal(random);
         w->moves[i] = sp_random_normal(random);
     }
+    w->fall_chance = sp_random_normal(random);
 }
 
 /* Half of the draws below the coefficient of free flight, half above. */
@@ -156,57 +113,11 @@ static world draw_world(const sp_trial *trial, sp_random *random) {
     return w;
 }
 
-static bool is_of_head(sp_point_name name) {
-    return name == SP_POINT_NOSE || name == SP_POINT_LEFT_EYE || name == SP_POINT_RIGHT_EYE ||
-           name == SP_POINT_LEFT_EAR || name == SP_POINT_RIGHT_EAR;
-}
-
-static habit habit_in_drop(sp_point_name name) {
-    switch (name) {
-    case SP_POINT_RIGHT_ELBOW: return ELBOW_IN_DROP;
-    case SP_POINT_RIGHT_HAND:
-    case SP_POINT_RIGHT_WRIST: return HAND_IN_DROP;
-    case SP_POINT_RACQUET_TIP: return TIP_IN_DROP;
-    case SP_POINT_LEFT_HIP:
-    case SP_POINT_RIGHT_HIP: return HIP_IN_DROP;
-    case SP_POINT_RIGHT_SHOULDER: return SHOULDER_IN_DROP;
-    default: return ANY;
-    }
-}
-
-static bool is_of_arm(sp_point_name name) {
-    return name == SP_POINT_RIGHT_ELBOW || name == SP_POINT_RIGHT_HAND ||
-           name == SP_POINT_RIGHT_WRIST || name == SP_POINT_RACQUET_BUTT ||
-           name == SP_POINT_HAND_HEEL;
-}
-
-static habit habit_of(const sp_door *door, const sp_slot *slot) {
-    if (slot->name == SP_POINT_BALL) return BALL;
-    if (is_of_head(slot->name)) return HEAD;
-    if (slot->frame == door->moments[SP_AT_DROP]) return habit_in_drop(slot->name);
-    if (slot->frame == door->moments[SP_AT_TROPHY] && is_of_arm(slot->name)) return ARM_BACK;
-    if (door->moments[SP_AT_CONTACT] < 0 || slot->frame < door->moments[SP_AT_DROP]) return ANY;
-    switch (slot->name) {
-    case SP_POINT_RIGHT_ELBOW: return ELBOW;
-    case SP_POINT_RIGHT_HAND:
-    case SP_POINT_RIGHT_WRIST: return HAND;
-    case SP_POINT_RACQUET_TIP: return TIP;
-    default: return ANY;
-    }
-}
-
-static sp_off_plane off_plane(const sp_door *door, const sp_slot *slot) {
-    const habit h = habit_of(door, slot);
-    sp_off_plane off = {.at_m = toward_camera(door, h.at_m),
-                        .sd_m = spread(door, h.sd_m),
-                        .on = -1,
-                        .per_s = toward_camera(door, h.per_s),
-                        .per_s_sd = spread(door, h.per_s_sd)};
-    if (h.on != ALONE) {
-        off.on = (int)h.on;
-        off.on_sd_m = spread(door, habit_in_drop(h.on).sd_m);
-    }
-    return off;
+/* How much nearer the ball is met than is usual. */
+static double met_off_m(const sp_trial *trial, const world *w) {
+    const sp_off_plane *ball = &trial->ball;
+    return ball->sd_m * w->scatter[SP_POINT_BALL] +
+           ball->per_s_sd * w->moves[SP_POINT_BALL] * SP_TOSS_S;
 }
 
 /* How much nearer to the camera than the plane. A camera whose place nobody knows cannot tell which
@@ -216,33 +127,151 @@ static double nearer_m(const sp_trial *trial, int index, const world *w) {
     const sp_slot *slot = &trial->door->slots[index];
     const sp_off_plane *off = &trial->off[index];
     double off_m = off->at_m + off->sd_m * w->scatter[slot->name];
-    if (off->on >= 0) off_m += off->on_sd_m * w->scatter[off->on];
+    if (off->on == SP_POINT_BALL) {
+        off_m += off->share * met_off_m(trial, w);
+    } else if (off->on != SP_POINT_COUNT) {
+        off_m += off->share * off->on_sd_m * w->scatter[off->on];
+    }
     double since_s = slot_time(slot, w) - w->moments_s[SP_AT_CONTACT];
-    if (slot->name != SP_POINT_BALL) since_s = fmax(since_s, -ABOUT_CONTACT_S);
-    if (slot->name == SP_POINT_BALL) since_s = TOSS_S + fmin(since_s, 0);
-    return off_m + (off->per_s + off->per_s_sd * w->moves[slot->name]) * since_s;
+    if (slot->name == SP_POINT_BALL) {
+        since_s = SP_TOSS_S + fmin(since_s, 0);
+    } else if (!off->steady) {
+        since_s = fmax(since_s, -SP_ABOUT_CONTACT_S);
+    }
+    const double per_s =
+        off->per_s + off->per_s_sd * w->moves[slot->name] + off->swings * met_off_m(trial, w);
+    return off_m + per_s * since_s;
 }
 
-/* A ball that was struck comes nearer, or goes, by a share of its way. */
-static double crossed_m(const sp_trial *trial, size_t slot, const world *w) {
+/* A ball that was struck comes nearer, or goes, by a share of its way along the plane: of its true
+ * way x, not of that which the picture shows. On its ray
+ *     from + x = eye + (seen - eye) (1 - (off + share x) / away),
+ * which is solved for x. */
+static double crossed_m(const sp_trial *trial, size_t slot, double off_m, const world *w) {
     const sp_door *door = trial->door;
     const int met = door->ball_met;
     if (met < 0 || door->slots[slot].name != SP_POINT_BALL ||
         door->slots[slot].frame <= door->moments[SP_AT_CONTACT])
         return 0;
-    return w->ball_crosses * sp_point_distance(trial->flat[slot], trial->flat[met]);
+    const double eye = w->map.eye.x, from = trial->deep[met].x;
+    const double seen = sp_map_turned(&w->map, trial->flat[slot]).x - eye;
+    const double way = (eye + seen * (1 - off_m / w->map.away_m) - from) /
+                       (1 + seen * w->ball_crosses / w->map.away_m);
+    return w->ball_crosses * way;
+}
+
+static void place_deep(const sp_trial *trial, size_t slot, const world *w) {
+    const double off_m = nearer_m(trial, (int)slot, w);
+    trial->deep[slot] = sp_map_nearer(&w->map, sp_map_turned(&w->map, trial->flat[slot]),
+                                      off_m + crossed_m(trial, slot, off_m, w));
+}
+
+/* --- the toss's fall ------------------------------------------------------------------------- */
+static sp_fall_look look_at_fall(const sp_trial *trial, const world *w) {
+    const sp_door *door = trial->door;
+    const sp_off_plane *ball = &trial->ball;
+    sp_fall_look look = {.count = trial->fall.count,
+                         .noise_m = trial->fall.sd_px * sp_map_m_per_px(&w->map),
+                         .eye_m = w->map.eye.y,
+                         .away_m = w->map.away_m,
+                         .near_sd = ball->sd_m,
+                         .per_sd = ball->per_s_sd,
+                         .chance = w->fall_chance};
+    look.near_m = ball->at_m + look.near_sd * w->scatter[SP_POINT_BALL];
+    look.per_s = ball->per_s + look.per_sd * w->moves[SP_POINT_BALL];
+    for (size_t i = 0; i < look.count; i++) {
+        const sp_slot *slot = &door->slots[trial->fall.slots[i]];
+        look.time_s[i] = SP_TOSS_S + slot_time(slot, w) - w->moments_s[SP_AT_CONTACT];
+        look.height[i] = trial->flat[trial->fall.slots[i]].y;
+    }
+    return look;
+}
+
+/* The habit of where the ball is tossed gives way to what its fall shows. */
+static void learn_from_fall(const sp_trial *trial, world *w) {
+    const sp_fall_look look = look_at_fall(trial, w);
+    double nearer_m, per_s, off;
+    if (!sp_fall_tell(&look, &nearer_m, &per_s, &off)) return;
+    w->scatter[SP_POINT_BALL] += nearer_m / look.near_sd;
+    w->moves[SP_POINT_BALL] += per_s / look.per_sd;
+}
+
+static void show_flat(const sp_trial *trial, const world *w) {
+    for (size_t i = 0; i < trial->door->slot_count; i++)
+        trial->flat[i] = sp_map_flat(&w->map, trial->door, trial->seen[i]);
+}
+
+/* --- what all draws share -------------------------------------------------------------------- */
+static bool lies_deep(sp_seen seen) {
+    return seen == SP_SEEN_WHOLE || seen == SP_SEEN_LENGTH || seen == SP_SEEN_SPEED;
+}
+
+static sp_off_plane off_plane(const sp_door *door, const sp_slot *slot) {
+    const sp_habit h = sp_habit_of(door, slot);
+    sp_off_plane off = {.at_m = sp_depth_toward(door, h.at_m),
+                        .sd_m = sp_depth_spread(door, h.sd_m),
+                        .on = h.on,
+                        .share = sp_depth_spread(door, h.share),
+                        .per_s = sp_depth_toward(door, h.per_s),
+                        .per_s_sd = sp_depth_spread(door, h.per_s_sd),
+                        .swings = sp_depth_spread(door, h.swings),
+                        .steady = h.steady};
+    if (h.on != SP_POINT_BALL && h.on != SP_POINT_COUNT)
+        off.on_sd_m = sp_depth_spread(door, sp_habit_in_drop(h.on).sd_m);
+    return off;
+}
+
+static bool same_path(const sp_plan *one, const sp_plan *other) {
+    return one->path_count == other->path_count && !one->divides && !other->divides &&
+           lies_deep(one->row->seen) == lies_deep(other->row->seen) &&
+           memcmp(one->path, other->path, one->path_count * sizeof *one->path) == 0;
+}
+
+static void ask_of(const sp_trial *trial, const sp_plan *plan) {
+    if (!lies_deep(plan->row->seen)) return;
+    for (int i = 0; i < plan->at_count; i++) trial->off[plan->at[i]].asked = true;
+    for (size_t i = 0; i < plan->path_count; i++) trial->off[plan->path[i]].asked = true;
+    if (plan->ground >= 0) trial->off[plan->ground].asked = true;
+}
+
+static void share_among_draws(sp_trial *trial) {
+    static const sp_slot ball = {.name = SP_POINT_BALL};
+    trial->ball = off_plane(trial->door, &ball);
+    for (size_t i = 0; i < trial->door->slot_count; i++)
+        trial->off[i] = off_plane(trial->door, &trial->door->slots[i]);
+    for (size_t i = 0; i < trial->plan_count; i++) {
+        ask_of(trial, &trial->plans[i]);
+        size_t like = 0;
+        while (like < i && !same_path(&trial->plans[like], &trial->plans[i])) like++;
+        trial->plans[i].like = like;
+    }
+}
+
+/* By a court alone: the height of another camera, and what is plumb to it, are only guessed. */
+void sp_trial_begin(sp_trial *trial) {
+    share_among_draws(trial);
+    const sp_found_scale *used = trial->scales->used;
+    trial->fall = (sp_fall){0};
+    if (used == NULL || used->entry->method != SP_SCALE_COURT) return;
+    trial->fall = sp_fall_find(trial->door);
+    if (trial->fall.count == 0) return;
+    const world w = draw_world(trial, NULL);
+    show_flat(trial, &w);
+    const sp_fall_look look = look_at_fall(trial, &w);
+    double nearer_m, per_s, off;
+    if (!sp_fall_tell(&look, &nearer_m, &per_s, &off) || off > SP_FALL_OFF_MAX)
+        trial->fall.count = 0;
 }
 
 /* `deep` counts that points lie off the plane: it moves heights, distances and speeds. Angles are
  * `flat`: they are said to be those in the picture. */
-static void draw_places(const sp_trial *trial, const world *w) {
+static void draw_places(const sp_trial *trial, world *w) {
     const sp_door *door = trial->door;
+    show_flat(trial, w);
+    if (trial->fall.count > 0) learn_from_fall(trial, w);
+    if (door->ball_met >= 0) place_deep(trial, (size_t)door->ball_met, w);
     for (size_t i = 0; i < door->slot_count; i++)
-        trial->flat[i] = sp_map_flat(&w->map, door, trial->seen[i]);
-    for (size_t i = 0; i < door->slot_count; i++)
-        if (trial->off[i].asked)
-            trial->deep[i] = sp_map_nearer(&w->map, sp_map_turned(&w->map, trial->flat[i]),
-                                           nearer_m(trial, (int)i, w) + crossed_m(trial, i, w));
+        if (trial->off[i].asked) place_deep(trial, i, w);
 }
 
 /* Where the front foot stands; NAN where the measure does not ask. */
@@ -268,10 +297,6 @@ static double flight_length(const sp_trial *trial, const sp_plan *plan, const wo
         return NAN;
     *drop_m = from.z - high_m;
     return hypot(hypot(ground.x - from.x, ground.y - from.y), *drop_m);
-}
-
-static bool lies_deep(sp_seen seen) {
-    return seen == SP_SEEN_WHOLE || seen == SP_SEEN_LENGTH || seen == SP_SEEN_SPEED;
 }
 
 static double noise_of(const sp_trial *trial, const sp_plan *plan, const world *w) {
@@ -327,35 +352,9 @@ static double evaluate(const sp_trial *trial, const sp_plan *plan, const world *
     return plan->evaluate(&evidence);
 }
 
-/* --- what all draws share -------------------------------------------------------------------- */
-static bool same_path(const sp_plan *one, const sp_plan *other) {
-    return one->path_count == other->path_count && !one->divides && !other->divides &&
-           lies_deep(one->row->seen) == lies_deep(other->row->seen) &&
-           memcmp(one->path, other->path, one->path_count * sizeof *one->path) == 0;
-}
-
-static void ask_of(const sp_trial *trial, const sp_plan *plan) {
-    if (!lies_deep(plan->row->seen)) return;
-    for (int i = 0; i < plan->at_count; i++) trial->off[plan->at[i]].asked = true;
-    for (size_t i = 0; i < plan->path_count; i++) trial->off[plan->path[i]].asked = true;
-    if (plan->ground >= 0) trial->off[plan->ground].asked = true;
-}
-
-void sp_trial_prepare(sp_trial *trial) {
-    for (size_t i = 0; i < trial->door->slot_count; i++)
-        trial->off[i] = off_plane(trial->door, &trial->door->slots[i]);
-    for (size_t i = 0; i < trial->plan_count; i++) {
-        ask_of(trial, &trial->plans[i]);
-        size_t like = 0;
-        while (like < i && !same_path(&trial->plans[like], &trial->plans[i])) like++;
-        trial->plans[i].like = like;
-    }
-}
-
-/* --- the whole ------------------------------------------------------------------------------- */
 void sp_trial_run(const void *inputs, sp_random *random, double *outputs) {
     const sp_trial *trial = inputs;
-    const world w = draw_world(trial, random);
+    world w = draw_world(trial, random);
     followed path;
     path.like = SIZE_MAX;
     draw_places(trial, &w);

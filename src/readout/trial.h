@@ -2,12 +2,16 @@
 #ifndef SP_READOUT_TRIAL_H
 #define SP_READOUT_TRIAL_H
 
+#include "readout/fall.h"
+#include "readout/habits.h"
 #include "readout/map.h"
 
-/* How a slot's point lies off the plane, toward the camera: what of its habit no draw changes. */
+/* How a slot's point lies off the plane, toward the camera (habits.h): what no draw changes of it.
+ */
 typedef struct {
-    double at_m, sd_m, on_sd_m, per_s, per_s_sd;
-    int on;     /* the point that it moves along with; -1: none */
+    double at_m, sd_m, share, on_sd_m, per_s, per_s_sd, swings;
+    sp_point_name on;
+    bool steady;
     bool asked; /* some plan looks at its place off the plane */
 } sp_off_plane;
 
@@ -18,12 +22,13 @@ typedef struct {
     const sp_scales *scales;
     sp_plumb plumb;
     sp_point *seen, *flat, *deep; /* room for the slots, see trial.c */
-    sp_off_plane *off;            /* and for these */
+    sp_off_plane *off;            /* and for these; sp_trial_begin fills them */
+    sp_off_plane ball;            /* as it is met */
+    sp_fall fall;                 /* sp_trial_begin */
 } sp_trial;
 
-/* What all draws share; the slots, the plans and the room for them are there. */
-void sp_trial_prepare(sp_trial *trial);
-
+/* Once all plans are made and the room is there. */
+void sp_trial_begin(sp_trial *trial);
 /* sp_draw_function: outputs[i] of plan i, then metres per pixel. */
 void sp_trial_run(const void *trial, sp_random *random, double *outputs);
 

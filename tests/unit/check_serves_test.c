@@ -212,7 +212,7 @@ typedef struct {
 static const row ROWS[] = {
     {"hand_low_in_drop", serve_hand_low, SP_VIEW_SIDE, -0.27, 0.24, 0.004, NONE, NULL, 0},
     {"tip_low_in_drop", serve_tip_low, SP_VIEW_SIDE, -0.31, 0.71, 0.098, NONE, NULL, 0},
-    {"racquet_along_body", serve_racquet_beside, SP_VIEW_BACK, 0.08, 0.87, 0.301, SP_VIEW_SIDE,
+    {"racquet_along_body", serve_racquet_beside, SP_VIEW_BACK, 0.091, 0.87, 0.301, SP_VIEW_SIDE,
      "from behind", -0.71},
     {"grip_at_butt", serve_grip, SP_VIEW_SIDE, 0.011, 0.117, 0.0301, SP_VIEW_FRONT,
      "from the side or from behind", 0},

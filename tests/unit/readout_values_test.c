@@ -264,11 +264,12 @@ static void unknown_read_out_widens_the_time_between_a_low_row_and_a_high_one(vo
     filmed unknown = filmed_serve((film){.view = SP_VIEW_SIDE, .rate = 120});
     filmed none = filmed_serve((film){.view = SP_VIEW_SIDE, .rate = 120, .row_time_s = 1e-6});
     filmed slow = filmed_serve((film){.view = SP_VIEW_SIDE, .rate = 120, .row_time_s = 0.0071});
-    sp_readout *u = filmed_read(&unknown, 4000, 0), *n = filmed_read(&none, 4000, 0);
+    sp_readout *u = filmed_read(&unknown, 20000, 0), *n = filmed_read(&none, 20000, 0);
     sp_readout *s = filmed_read(&slow, 4000, 0);
     const sp_interval of_u = found(u, "drop_to_contact", "")->value;
     const sp_interval of_n = found(n, "drop_to_contact", "")->value;
-    assert_true(of_u.high - of_u.low > 1.02 * (of_n.high - of_n.low));
+    /* rectangular over 185 / 1000 of a frame beside two whole ones: 1.7 % more of variance */
+    assert_true(of_u.high - of_u.low > 1.004 * (of_n.high - of_n.low));
     /* the tip at the drop, 1.03 m high, is 1.78 m below the ball: 356 of 1920 rows */
     assert_near(value(s, "drop_to_contact", ""), of_n.value - 356 / 1920.0 * 0.0071, 1e-6);
     sp_readout_free(u);
