@@ -5,8 +5,8 @@
  * How often the stated 95 % intervals hold the truth, over simulated serves with random cameras,
  * bodies, hands, drops, frame rates and taps: by a line's scale and by the court's, for every
  * measure. The serves are those of the demo generator, an independent model. Fails when a measure's
- * share is outside the given limits (93 to 97; with few serves the limits widen by what chance
- * allows). */
+ * share is outside the given limits (93 to 97; of a measure that fewer than 1,000 serves have, also
+ * outside what chance makes of 95 %: is_inside). */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -56,12 +56,23 @@ static void count_row(const study *st, int by, int row, tally *c) {
     if (c->given > 0) c->bias /= c->given;
 }
 
-/* Two and a half deviations of what so many serves scatter about 95 %; a thousand are left with
- * the limits as given. */
+/* Of `given` intervals that hold 95 %, the chance that no more than `held` do (binomial, exact). */
+static double chance_of_most(int held, int given) {
+    double sum = 0.0;
+    for (int k = 0; k <= held; ++k)
+        sum += exp(lgamma(given + 1.0) - lgamma(k + 1.0) - lgamma(given - k + 1.0) + k * log(0.95) +
+                   (given - k) * log(0.05));
+    return sum;
+}
+
+/* A thousand have to lie within the limits. Of fewer, what chance alone leaves outside is allowed
+ * up to where it does so 1 time in 500 to each side: as often as 930 and 970 of 1,000 are left. */
 static bool is_inside(const tally *c, limits within) {
-    const double share = 100.0 * c->held / c->given;
-    const double room = fmax(0.0, 250.0 * sqrt(0.95 * 0.05 / c->given) - 1.72);
-    return share >= within.least - room && share <= within.most + room;
+    const double share = 100.0 * c->held / c->given, rare = 0.002;
+    if (share >= within.least && share <= within.most) return true;
+    if (c->given >= 1000) return false;
+    return chance_of_most(c->held, c->given) > rare &&
+           1.0 - chance_of_most(c->held - 1, c->given) > rare;
 }
 
 /* --- telling --------------------------------------------------------------------------------- */
