@@ -54,6 +54,7 @@ typedef struct {
     int width, height; /* upright, square pixels */
     double slowdown;   /* capture rate / clip rate, > 0; 1 when real time */
     double row_time_s; /* rolling shutter: first row to last; 0 unknown */
+    double exposure_s; /* how long the shutter is open for a row; 0 unknown */
 } sp_review_clip;
 
 typedef struct {
@@ -200,6 +201,7 @@ bool sp_review_set_slowdown(sp_review *review, double slowdown, sp_error *error)
 /* Where the clip lies now, as the file has it. No edit: it cannot be undone. */
 bool sp_review_move_clip(sp_review *review, const char *file, sp_error *error);
 bool sp_review_set_row_time(sp_review *review, double row_time_s, sp_error *error);
+bool sp_review_set_exposure(sp_review *review, double exposure_s, sp_error *error);
 bool sp_review_set_player(sp_review *review, const sp_player *player, sp_error *error);
 bool sp_review_set_view(sp_review *review, sp_view view, sp_net net, sp_error *error);
 bool sp_review_set_points_sd(sp_review *review, double sd_px, sp_error *error);

@@ -54,7 +54,7 @@ static const sp_habit ELBOW = {.at_m = {-0.04, 0.64},
                                .per_s = {-2.2, 6},
                                .per_s_sd = {1, 1}};
 static const sp_habit HEAD = {.at_m = {-0.3, 0.47},
-                              .sd_m = {0.045, 0.07},
+                              .sd_m = {0.04, 0.05},
                               .on = SP_POINT_BALL,
                               .share = {0.37, 0.29},
                               .per_s = {-0.5, 2.9},

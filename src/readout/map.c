@@ -25,6 +25,10 @@ static double usual_distance(const sp_door *door) {
     return CAMERA_ALONG_M;
 }
 
+double sp_map_usual_m_per_px(const sp_door *door) {
+    return usual_distance(door) / (FOCAL_SIDES * fmin(door->clip->width, door->clip->height));
+}
+
 sp_point sp_map_shaken(sp_point at, double sd_px, sp_random *random) {
     at.x += sd_px * sp_random_normal(random);
     at.y += sd_px * sp_random_normal(random);

@@ -24,6 +24,8 @@ typedef struct {
     bool lost; /* this camera sees no plane */
 } sp_map;
 
+/* Where nothing tells, by the usual distance and lens. */
+double sp_map_usual_m_per_px(const sp_door *door);
 /* `seen`: the door's slots as drawn. `random` NULL: at the best values. */
 sp_map sp_map_draw(const sp_door *door, const sp_scales *scales, sp_plumb plumb,
                    const sp_point *seen, sp_random *random);

@@ -97,9 +97,18 @@ static void note_floor(sp_measure *measure, sp_interval speed) {
                 floor(speed.low), floor(speed.low * 3.6), floor(speed.low / 0.44704));
 }
 
+/* What moved by no more than noise may not have moved at all: then the whole 5 % lie at the upper
+ * end, which a normal's 95 % reaches at 1.645 deviations instead of 1.96. */
+static void start_at_rest(sp_interval *interval) {
+    if (2 * interval->value > interval->high) return;
+    interval->low = 0;
+    interval->high = interval->value + 1.645 / 1.96 * (interval->high - interval->value);
+}
+
 /* A distance between taps is never below 0, so that noise alone looks like one. */
 static void keep_noise_out(const sp_plan *plan, sp_interval *interval) {
-    if (plan->evaluate == sp_find_travel || plan->evaluate == sp_find_distance)
+    if (plan->evaluate == sp_find_travel) start_at_rest(interval);
+    if (plan->evaluate == sp_find_distance)
         interval->low = fmax(0, fmin(interval->low, 2 * interval->value - interval->high));
 }
 
@@ -112,7 +121,20 @@ static void note_carried(const sp_door *door, const sp_plan *plan, sp_measure *m
         sp_note_add(measure, "%d of its %d points were carried along, not tapped.", carried, all);
 }
 
-static void take_interval(const sp_door *door, const sp_plan *plan, sp_interval interval,
+/* The fastest of its points over the picture. */
+static void note_shutter(const sp_trial *trial, const sp_plan *plan, sp_measure *measure) {
+    double fastest = 0, sd_px = 0;
+    for (int i = 0; i < plan->at_count + (int)plan->path_count; i++) {
+        const int slot = i < plan->at_count ? plan->at[i] : plan->path[i - plan->at_count];
+        const double px_per_s = sp_point_length(trial->way[slot]);
+        if (!(px_per_s > fastest)) continue;
+        fastest = px_per_s;
+        sd_px = trial->door->slots[slot].sd_px;
+    }
+    if (fastest > 0) sp_shutter_note(&trial->shutter, fastest, sd_px, measure);
+}
+
+static void take_interval(const sp_trial *trial, const sp_plan *plan, sp_interval interval,
                           sp_measure *measure) {
     if (measure->status == SP_STATUS_TOO_COARSE) {
         note_floor(measure, interval);
@@ -130,7 +152,8 @@ static void take_interval(const sp_door *door, const sp_plan *plan, sp_interval 
     keep_noise_out(plan, &interval);
     measure->value = interval;
     sp_note_hidden(measure, plan->row->seen);
-    note_carried(door, plan, measure);
+    note_carried(trial->door, plan, measure);
+    note_shutter(trial, plan, measure);
 }
 
 static bool evaluate(work *w, const sp_readout_options *options, sp_error *error) {
@@ -143,8 +166,9 @@ static bool evaluate(work *w, const sp_readout_options *options, sp_error *error
     w->trial.flat = calloc(w->door.slot_count + 1, sizeof *w->trial.flat);
     w->trial.deep = calloc(w->door.slot_count + 1, sizeof *w->trial.deep);
     w->trial.off = calloc(w->door.slot_count + 1, sizeof *w->trial.off);
+    w->trial.way = calloc(w->door.slot_count + 1, sizeof *w->trial.way);
     if (w->trial.seen == NULL || w->trial.flat == NULL || w->trial.deep == NULL ||
-        w->trial.off == NULL || w->door.out_of_memory)
+        w->trial.off == NULL || w->trial.way == NULL || w->door.out_of_memory)
         return sp_fail(error, SP_ERROR_MEMORY, "no memory left for the readout");
     sp_trial_begin(&w->trial);
     return sp_draws_run(
@@ -172,7 +196,7 @@ static void caution_of_scale(work *w, sp_readout *readout) {
 
 static bool take_all(work *w, sp_readout *readout, sp_error *error) {
     for (size_t i = 0; i < w->plan_count; i++)
-        take_interval(&w->door, &w->plans[i], w->intervals[i],
+        take_interval(&w->trial, &w->plans[i], w->intervals[i],
                       &readout->measures[w->measure_of[i]]);
     readout->scale.m_per_px = (sp_interval){NAN, NAN, NAN};
     if (w->door.scaled) {
@@ -211,6 +235,7 @@ static void work_free(work *w) {
     free(w->trial.off);
     free(w->trial.seen);
     free(w->trial.deep);
+    free(w->trial.way);
     free(w->trial.flat);
     free(w->intervals);
     free(w->measure_of);

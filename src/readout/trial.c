@@ -11,15 +11,16 @@
 static const double STATURE_SD_M = 0.01;
 /* A serve goes across, into a box 4.1 m wide (its middle 2.06 m beside the court's) some 17 m off
  * (ITF; the far line of the box is 18.3 m off): so far aside for each metre ahead, to the left from
- * the right of the centre mark. Where the server stands only the court tells. */
-static const double BOX_MIDDLE_M = 2.06, BOX_AWAY_M = 17, CROSSES_SD = 0.07;
+ * the right of the centre mark; it lands anywhere in the box but for 0.3 m along its lines. Where
+ * the server stands only the court tells. */
+static const double BOX_MIDDLE_M = 2.06, BOX_AWAY_M = 17, CROSSES_SD = 0.06;
 static const double CROSSES_EITHER_WAY_SD = 0.2;
 /* A picture of which nobody said otherwise is read out in up to 20 ms, and always before the next
  * (phones; reference: methods). */
 static const double ROW_TIME_MAX_S = 0.020;
-/* A gap is seen when it is 0.5 to 2 cm wide; 2 cm wide it is 45 ms after a hand that slows down
- * with 20 m/s^2 has let go (derived; the slowing is assumed). */
-static const double GAP_OPENS_S[] = {0.001, 0.044};
+/* A gap is seen when it is 0.5 to 2 cm wide; 2 cm wide it is 37 ms after a hand that slows down
+ * with 30 m/s^2 has let go (derived; the slowing is assumed). */
+static const double GAP_OPENS_S[] = {0.001, 0.037};
 /* Half of 2 5/8 inches (ITF Appendix I). */
 static const double BALL_RADIUS_M = 0.0335;
 /* Down, as a serve lands: met at 2.8 m, 0.6 s before (derived: 2.8 / 0.6 + 9.8 x 0.6 / 2). */
@@ -29,6 +30,7 @@ static const double BOUNCE_FALL_M_PER_S = 7.6;
 typedef struct {
     sp_map map;
     double row_time_s; /* first row to last */
+    double exposure_s; /* of a row */
     double moments_s[SP_AT_COUNT];
     double drag_per_m, stature_m, model;
     double bounce_share; /* how much of half a frame the ball was marked off its bounce */
@@ -97,8 +99,13 @@ static double draw_crossing(const sp_door *door, const sp_map *map, sp_random *r
 static world draw_world(const sp_trial *trial, sp_random *random) {
     const sp_door *door = trial->door;
     world w = {.best = random == NULL};
-    for (size_t i = 0; i < door->slot_count; i++)
-        trial->seen[i] = sp_map_shaken(door->slots[i].at, door->slots[i].sd_px, random);
+    w.exposure_s = sp_shutter_draw(&trial->shutter, random);
+    for (size_t i = 0; i < door->slot_count; i++) {
+        const double open_s = w.exposure_s * sp_random_uniform(random, -0.5, 0.5);
+        trial->seen[i] =
+            sp_point_add(sp_map_shaken(door->slots[i].at, door->slots[i].sd_px, random),
+                         sp_point_times(trial->way[i], open_s));
+    }
     w.map = sp_map_draw(door, trial->scales, trial->plumb, trial->seen, random);
     w.row_time_s = draw_row_time(door, random);
     for (int i = 0; i < SP_AT_COUNT; i++)
@@ -171,7 +178,6 @@ static sp_fall_look look_at_fall(const sp_trial *trial, const world *w) {
     const sp_door *door = trial->door;
     const sp_off_plane *ball = &trial->ball;
     sp_fall_look look = {.count = trial->fall.count,
-                         .noise_m = trial->fall.sd_px * sp_map_m_per_px(&w->map),
                          .eye_m = w->map.eye.y,
                          .away_m = w->map.away_m,
                          .near_sd = ball->sd_m,
@@ -179,11 +185,16 @@ static sp_fall_look look_at_fall(const sp_trial *trial, const world *w) {
                          .chance = w->fall_chance};
     look.near_m = ball->at_m + look.near_sd * w->scatter[SP_POINT_BALL];
     look.per_s = ball->per_s + look.per_sd * w->moves[SP_POINT_BALL];
+    double smear_px = 0;
     for (size_t i = 0; i < look.count; i++) {
         const sp_slot *slot = &door->slots[trial->fall.slots[i]];
         look.time_s[i] = SP_TOSS_S + slot_time(slot, w) - w->moments_s[SP_AT_CONTACT];
         look.height[i] = trial->flat[trial->fall.slots[i]].y;
+        smear_px += sp_shutter_sd_px(trial->way[trial->fall.slots[i]], w->exposure_s);
     }
+    if (look.count > 0)
+        look.noise_m =
+            hypot(trial->fall.sd_px, smear_px / (double)look.count) * sp_map_m_per_px(&w->map);
     return look;
 }
 
@@ -247,13 +258,19 @@ static void share_among_draws(sp_trial *trial) {
     }
 }
 
-/* By a court alone: the height of another camera, and what is plumb to it, are only guessed. */
+/* What the taps tell before anything is drawn. The fall: by a court alone; the height of another
+ * camera, and what is plumb to it, are only guessed. */
 void sp_trial_begin(sp_trial *trial) {
     share_among_draws(trial);
     const sp_found_scale *used = trial->scales->used;
+    const sp_door *door = trial->door;
+    const double m_per_px = used == NULL ? sp_map_usual_m_per_px(door) : used->m_per_px;
+    trial->shutter = sp_shutter_of(door);
+    for (size_t i = 0; i < door->slot_count; i++)
+        trial->way[i] = sp_shutter_way(door, &door->slots[i], m_per_px);
     trial->fall = (sp_fall){0};
     if (used == NULL || used->entry->method != SP_SCALE_COURT) return;
-    trial->fall = sp_fall_find(trial->door);
+    trial->fall = sp_fall_find(door);
     if (trial->fall.count == 0) return;
     const world w = draw_world(trial, NULL);
     show_flat(trial, &w);
@@ -302,7 +319,9 @@ static double flight_length(const sp_trial *trial, const sp_plan *plan, const wo
 static double noise_of(const sp_trial *trial, const sp_plan *plan, const world *w) {
     if (plan->path_count == 0 && plan->at_count == 0) return NAN;
     const int slot = plan->path_count > 0 ? plan->path[plan->path_count - 1] : plan->at[0];
-    return trial->door->slots[slot].sd_px * sp_map_m_per_px(&w->map);
+    return hypot(trial->door->slots[slot].sd_px,
+                 sp_shutter_sd_px(trial->way[slot], w->exposure_s)) *
+           sp_map_m_per_px(&w->map);
 }
 
 /* The path that was looked at last: several measures look at the same. */

@@ -5,6 +5,7 @@
 #include "readout/fall.h"
 #include "readout/habits.h"
 #include "readout/map.h"
+#include "readout/shutter.h"
 
 /* How a slot's point lies off the plane, toward the camera (habits.h): what no draw changes of it.
  */
@@ -24,7 +25,9 @@ typedef struct {
     sp_point *seen, *flat, *deep; /* room for the slots, see trial.c */
     sp_off_plane *off;            /* and for these; sp_trial_begin fills them */
     sp_off_plane ball;            /* as it is met */
-    sp_fall fall;                 /* sp_trial_begin */
+    sp_point *way;                /* of each slot over the picture, px/s; sp_trial_begin fills it */
+    sp_shutter shutter;           /* and these */
+    sp_fall fall;
 } sp_trial;
 
 /* Once all plans are made and the room is there. */

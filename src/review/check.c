@@ -57,6 +57,10 @@ bool sp_check_row_time(double row_time_s, const sp_place *at, sp_error *error) {
     return check_range(row_time_s, 0, SP_REVIEW_ROW_TIME_MAX, "row_time_s", at, error);
 }
 
+bool sp_check_exposure(double exposure_s, const sp_place *at, sp_error *error) {
+    return check_range(exposure_s, 0, SP_REVIEW_EXPOSURE_MAX, "exposure_s", at, error);
+}
+
 bool sp_check_clip(const sp_review_clip *clip, const sp_place *at, sp_error *error) {
     if (!check_line(clip->file, sizeof clip->file, 1, "file", at, error)) return false;
     if (!is_sha256(clip->sha256))
@@ -66,7 +70,8 @@ bool sp_check_clip(const sp_review_clip *clip, const sp_place *at, sp_error *err
     return check_whole(clip->width, 1, SP_PICTURE_SIDE_MAX, "width", at, error) &&
            check_whole(clip->height, 1, SP_PICTURE_SIDE_MAX, "height", at, error) &&
            sp_check_slowdown(clip->slowdown, at, error) &&
-           sp_check_row_time(clip->row_time_s, at, error);
+           sp_check_row_time(clip->row_time_s, at, error) &&
+           sp_check_exposure(clip->exposure_s, at, error);
 }
 
 bool sp_check_player(const sp_player *player, const sp_place *at, sp_error *error) {

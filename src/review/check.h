@@ -9,6 +9,7 @@
 
 #define SP_REVIEW_SLOWDOWN_MAX 100.0
 #define SP_REVIEW_ROW_TIME_MAX 0.2 /* s: a read-out of five frames a second */
+#define SP_REVIEW_EXPOSURE_MAX 1.0 /* s */
 #define SP_REVIEW_SD_MAX 1000.0    /* px */
 #define SP_REVIEW_DISTANCE_MAX 1000.0
 #define SP_REVIEW_NOTE_MAX ((size_t)65535) /* bytes */
@@ -18,6 +19,7 @@
 bool sp_check_clip(const sp_review_clip *clip, const sp_place *at, sp_error *error);
 bool sp_check_slowdown(double slowdown, const sp_place *at, sp_error *error);
 bool sp_check_row_time(double row_time_s, const sp_place *at, sp_error *error);
+bool sp_check_exposure(double exposure_s, const sp_place *at, sp_error *error);
 bool sp_check_player(const sp_player *player, const sp_place *at, sp_error *error);
 bool sp_check_net(sp_view view, sp_net net, const sp_place *at, sp_error *error);
 bool sp_check_points_sd(double sd_px, const sp_place *at, sp_error *error);

@@ -42,6 +42,11 @@ bool sp_review_set_row_time(sp_review *review, double row_time_s, sp_error *erro
            set_number(review, SP_EDIT_ROW_TIME, review->clip.row_time_s, row_time_s, error);
 }
 
+bool sp_review_set_exposure(sp_review *review, double exposure_s, sp_error *error) {
+    return sp_check_exposure(exposure_s, &here, error) &&
+           set_number(review, SP_EDIT_EXPOSURE, review->clip.exposure_s, exposure_s, error);
+}
+
 bool sp_review_set_points_sd(sp_review *review, double sd_px, sp_error *error) {
     return sp_check_points_sd(sd_px, &here, error) &&
            set_number(review, SP_EDIT_POINTS_SD, review->points_sd_px, sd_px, error);

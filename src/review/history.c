@@ -29,6 +29,7 @@ void sp_edit_clear(sp_edit *edit) {
     case SP_EDIT_REVIEWED: free(edit->other.text); break;
     case SP_EDIT_SLOWDOWN:
     case SP_EDIT_ROW_TIME:
+    case SP_EDIT_EXPOSURE:
     case SP_EDIT_VIEW:
     case SP_EDIT_POINTS_SD: break;
     }
@@ -98,6 +99,7 @@ static bool swap(sp_review *review, sp_edit *edit) {
     switch (edit->kind) {
     case SP_EDIT_SLOWDOWN: swap_number(&review->clip.slowdown, &edit->other.number); break;
     case SP_EDIT_ROW_TIME: swap_number(&review->clip.row_time_s, &edit->other.number); break;
+    case SP_EDIT_EXPOSURE: swap_number(&review->clip.exposure_s, &edit->other.number); break;
     case SP_EDIT_POINTS_SD: swap_number(&review->points_sd_px, &edit->other.number); break;
     case SP_EDIT_PLAYER: swap_player(review, edit); break;
     case SP_EDIT_VIEW: swap_view(review, edit); break;
@@ -182,6 +184,7 @@ static const char *item_of(const sp_edit *edit) {
     switch (edit->kind) {
     case SP_EDIT_SLOWDOWN: return "slowdown";
     case SP_EDIT_ROW_TIME: return "read-out time of the rows";
+    case SP_EDIT_EXPOSURE: return "shutter time";
     case SP_EDIT_PLAYER: return "player";
     case SP_EDIT_VIEW: return "view";
     case SP_EDIT_POINTS_SD: return "tap deviation";

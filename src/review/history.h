@@ -14,6 +14,7 @@
 typedef enum {
     SP_EDIT_SLOWDOWN,
     SP_EDIT_ROW_TIME,
+    SP_EDIT_EXPOSURE,
     SP_EDIT_PLAYER,
     SP_EDIT_VIEW,
     SP_EDIT_POINTS_SD,

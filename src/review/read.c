@@ -32,8 +32,8 @@ static bool check_version(const cJSON *root, const sp_place *at, sp_error *error
 static bool read_clip(sp_review *review, const cJSON *root, const sp_place *root_at,
                       sp_error *error) {
     static const char *const needed[] = {"file", "sha256", "frames", "width", "height", NULL};
-    static const char *const known[] = {"file",   "sha256",   "frames",     "width",
-                                        "height", "slowdown", "row_time_s", NULL};
+    static const char *const known[] = {"file",     "sha256",     "frames",     "width", "height",
+                                        "slowdown", "row_time_s", "exposure_s", NULL};
     const sp_place at = {.up = root_at, .name = "clip"};
     sp_review_clip *clip = &review->clip;
     const cJSON *object;
@@ -46,6 +46,7 @@ static bool read_clip(sp_review *review, const cJSON *root, const sp_place *root
            sp_member_whole(object, "height", &clip->height, &at, error) &&
            sp_member_number(object, "slowdown", &clip->slowdown, &at, error) &&
            sp_member_number(object, "row_time_s", &clip->row_time_s, &at, error) &&
+           sp_member_number(object, "exposure_s", &clip->exposure_s, &at, error) &&
            sp_check_clip(clip, &at, error) &&
            sp_members_keep(object, known, &review->clip_kept, error);
 }

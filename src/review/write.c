@@ -32,6 +32,7 @@ static void put_clip(sp_text *text, const sp_review *review) {
     sp_json_number(text, "height", clip->height);
     sp_json_number(text, "slowdown", clip->slowdown);
     sp_json_number(text, "row_time_s", clip->row_time_s);
+    put_known(text, "exposure_s", clip->exposure_s);
     sp_json_members(text, review->clip_kept);
     sp_json_close(text, '}');
 }

@@ -103,6 +103,7 @@ action act_plumb;
 action act_stature;
 action act_player;
 action act_slowdown;
+action act_shutter;
 action act_ask_frame;
 action act_open;
 action act_reopen;     /* after its decoder has ended */

@@ -296,6 +296,34 @@ void act_slowdown(window *w, int unused) {
     if (edit_allowed(w)) card_show_number(w, &slowdown);
 }
 
+static void begin_shutter(const window *w, char *text, size_t size) {
+    const double exposure_s = sp_review_get_clip(w->session.review)->exposure_s;
+    text[0] = '\0';
+    if (exposure_s > 0) snprintf(text, size, "1/%.4g", 1 / exposure_s);
+}
+
+/* "1/500", or 500 as cameras show it; a fraction of a second as it stands; nothing: not known. */
+static bool accept_shutter(window *w, const char *text, sp_error *error) {
+    double number = 0;
+    const char *rest = text, *from = strncmp(text, "1/", 2) == 0 ? text + 2 : text;
+    if (*text != '\0' && (!read_number(from, &number, &rest) || *rest != '\0' || !(number > 0)))
+        return sp_fail(
+            error, SP_ERROR_ARGUMENT,
+            "'%.40s' is not a shutter time; write 1/500 for a five-hundredth of a second", text);
+    if (from != text || number > 1) number = 1 / number;
+    if (!sp_review_set_exposure(w->session.review, number, error)) return false;
+    return edit_end(w, true, error);
+}
+
+static const card_line shutter = {"How long was the shutter open?",
+                                  "As 1/500, from the camera's settings. Nothing: not known.",
+                                  begin_shutter, accept_shutter};
+
+void act_shutter(window *w, int unused) {
+    (void)unused;
+    if (edit_allowed(w)) card_show_number(w, &shutter);
+}
+
 static bool accept_frame(window *w, const char *text, sp_error *error) {
     char *end;
     errno = 0;

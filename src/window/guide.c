@@ -83,6 +83,10 @@ static void paint_who(page *p) {
     page_setting(p, "player", player->name[0] != '\0' ? player->name : "no name", act_player, 0);
     slowdown_words(s, text, sizeof text);
     page_setting(p, "slowdown", text, act_slowdown, 0);
+    snprintf(text, sizeof text, "not given");
+    const double exposure_s = sp_review_get_clip(s->review)->exposure_s;
+    if (exposure_s > 0) snprintf(text, sizeof text, "1/%.4g\u00a0s", 1 / exposure_s);
+    page_setting(p, "shutter", text, act_shutter, 0);
     clip_words(s, text, sizeof text);
     page_text(p, text);
 }

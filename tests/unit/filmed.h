@@ -17,6 +17,7 @@ typedef struct {
     double rate;      /* of the clip; 0: 120 */
     double slowdown;  /* 0: 1 */
     double row_time_s;
+    double exposure_s;       /* 0: sharp; below 0: not known */
     double tilt_deg;         /* of the camera */
     double m_per_px;         /* 0: 0.005 */
     double shift_x, shift_y; /* px */
@@ -49,6 +50,7 @@ static inline filmed filmed_new(film how) {
     if (!(how.m_per_px > 0)) how.m_per_px = 0.005;
     if (!(how.points_sd > 0)) how.points_sd = 1.5;
     if (how.frames == 0) how.frames = 120;
+    if (how.exposure_s == 0) how.exposure_s = 1e-6;
     filmed f = {.film = how, .seconds = calloc((size_t)how.frames, sizeof(double))};
     for (int i = 0; i < how.frames; i++) f.seconds[i] = i / how.rate;
     sp_review_clip clip = {.file = "serve.mp4",
@@ -56,7 +58,8 @@ static inline filmed filmed_new(film how) {
                            .width = 1080,
                            .height = 1920,
                            .slowdown = how.slowdown,
-                           .row_time_s = how.row_time_s};
+                           .row_time_s = how.row_time_s,
+                           .exposure_s = fmax(0, how.exposure_s)};
     memset(clip.sha256, 'a', 64);
     f.review = sp_review_new(&clip, NULL);
     assert_non_null(f.review);

@@ -81,6 +81,8 @@ static void setters_refuse_what_the_reader_refuses(void **state) {
     assert_refused(sp_review_set_slowdown(review, INFINITY, &e), &e, "slowdown: expected");
     assert_refused(sp_review_set_row_time(review, 0.3, &e), &e, "row_time_s: expected a number");
     assert_refused(sp_review_set_row_time(review, NAN, &e), &e, "row_time_s: expected a number");
+    assert_refused(sp_review_set_exposure(review, 1.1, &e), &e, "exposure_s: expected a number");
+    assert_refused(sp_review_set_exposure(review, -1e-3, &e), &e, "exposure_s: expected a number");
     assert_refused(sp_review_set_points_sd(review, -1, &e), &e, "points_sd_px: expected a number");
     assert_refused(sp_review_set_player(review, &player, &e), &e, "stature_m: expected 0.5 to 2.6");
     player = (sp_player){.racquet_m = 0.75};

@@ -1,6 +1,7 @@
 /* coverage [--serves N] [--seed N] [--least PERCENT --most PERCENT] [--records FILE.csv]
- *          [--rate FRAMES/S] [--taps PX] [--view 0 side, 1 back, 2 front] [--large 1] [--draws N]
- * coverage --pairs N [--day SERVES] [--wobble SHARE] [--same 1] [--court 1] ...: pairs.h
+ *          [--rate FRAMES/S] [--taps PX] [--exposure S] [--view 0 side, 1 back, 2 front] [--large
+ * 1] [--draws N] coverage --pairs N [--day SERVES] [--wobble SHARE] [--same 1] [--court 1] ...:
+ * pairs.h
  *
  * How often the stated 95 % intervals hold the truth, over simulated serves with random cameras,
  * bodies, hands, drops, frame rates and taps: by a line's scale and by the court's, for every
@@ -200,6 +201,7 @@ int main(int count, char **words) {
     const limits within = {option(count, words, "--least", 93), option(count, words, "--most", 97)};
     const fixed set = {.rate = option(count, words, "--rate", 0),
                        .tap_sd = option(count, words, "--taps", 0),
+                       .exposure_s = option(count, words, "--exposure", 0),
                        .view = (int)option(count, words, "--view", -1),
                        .large = option(count, words, "--large", 0) > 0,
                        .draws = (size_t)option(count, words, "--draws", 500)};

@@ -110,6 +110,15 @@ bool scene_see(const scene *s, int frame, body_point point, spot *seen) {
     return look(s, frame, point, &when, seen) && scene_in_picture(s, *seen);
 }
 
+/* The touch is seen: what is smeared on a frame is before it or after it. */
+bool scene_see_smeared(scene *s, int frame, body_point point, spot *seen) {
+    double when;
+    if (!look(s, frame, point, &when, seen) || !scene_in_picture(s, *seen)) return false;
+    const double open = when + s->exposure_s * dice_between(&s->dice, -0.5, 0.5);
+    const double at = when < 0.0 ? fmin(open, -1e-6) : fmax(open, 1e-6);
+    return camera_sees(&s->camera, scene_point(s, at, point), seen) && scene_in_picture(s, *seen);
+}
+
 double scene_when(const scene *s, int frame, body_point point) {
     double when;
     spot seen;
@@ -209,6 +218,13 @@ static void throw_clip(scene *s, const fixed *set) {
     if (set->rate > 0.0) s->rate = set->rate;
     /* The keyed times are the same in each serve: they must not fall on frames in step. */
     s->rate *= dice_between(d, 0.96, 1.04);
+    /* By day or by lamps, each doubling as likely; not longer than a frame. */
+    s->exposure_s = exp(dice_between(d, log(1.0 / 4000), log(fmin(1.0 / s->rate, 1.0 / 50))));
+    s->exposure_said = dice_between(d, 0.0, 1.0) < 0.5;
+    if (set->exposure_s > 0.0) {
+        s->exposure_s = set->exposure_s;
+        s->exposure_said = true;
+    }
     s->phase = dice_between(d, 0.0, 1.0);
     s->touch = (int)ceil(1.3 * s->rate);
     s->frames = s->touch + (int)ceil(1.0 * s->rate);

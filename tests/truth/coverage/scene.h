@@ -28,11 +28,13 @@ typedef struct {
     double tap_sd, stature_said;
     double drop_m;  /* how far the hand is below the elbow in the drop */
     bool rows_said; /* the review knows the camera's row time */
+    double exposure_s;
+    bool exposure_said;
 } scene;
 
 /* What is not left to the dice; 0 or -1 (view): is left to them. */
 typedef struct {
-    double rate, tap_sd;
+    double rate, tap_sd, exposure_s;
     int view;
     bool large; /* 1920 x 1080 */
     size_t draws;
@@ -56,6 +58,8 @@ vector scene_point(const scene *scene, double time, body_point point);
 vector scene_velocity(const scene *scene, double time, body_point point);
 /* Seen on a frame, each at the time its row is read; false: not in the picture. */
 bool scene_see(const scene *scene, int frame, body_point point, spot *seen);
+/* The same at any time at which its row is open: a tap on a smear. */
+bool scene_see_smeared(scene *scene, int frame, body_point point, spot *seen);
 /* Where the toss would touch the ground were it let fall. */
 vector scene_toss_landing(const scene *scene);
 /* When and where it is as its row of that frame is read. */

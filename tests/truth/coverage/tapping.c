@@ -20,7 +20,7 @@ static sp_point tap(scene *s, spot seen) {
 
 static bool mark(scene *s, sp_review *review, int frame, body_point point) {
     spot seen;
-    if (frame < 0 || frame >= s->frames || !scene_see(s, frame, point, &seen)) return false;
+    if (frame < 0 || frame >= s->frames || !scene_see_smeared(s, frame, point, &seen)) return false;
     const sp_mark put = {.at = tap(s, seen), .by = SP_BY_TAP};
     if (sp_review_mark(review, frame, name_of(s, point), NULL)) return true;
     return sp_review_set_mark(review, frame, name_of(s, point), &put, NULL);
@@ -175,7 +175,8 @@ bool tapping_make(scene *s, tapping *t) {
                            .width = s->camera.width,
                            .height = s->camera.height,
                            .slowdown = 1.0,
-                           .row_time_s = s->rows_said ? s->camera.row_time : 0.0};
+                           .row_time_s = s->rows_said ? s->camera.row_time : 0.0,
+                           .exposure_s = s->exposure_said ? s->exposure_s : 0.0};
     memset(clip.sha256, 'a', 64);
     *t = (tapping){.review = sp_review_new(&clip, NULL)};
     if (t->review != NULL && set_facts(s, t) && name_moments(s, t) && set_line(s, t)) {
