@@ -50,6 +50,10 @@ bool sp_repeat_compare(const sp_review *first, const sp_review *second, sp_repea
  * it. */
 sp_review *sp_repeat_twin(const sp_review *review, sp_error *error);
 
+/* Where the second tapping of a review lies: "serve.review.json" has it in
+ * "serve.again.review.json". Fails when the name is too long, or is that of a second tapping. */
+bool sp_repeat_twin_path(const char *path, char *twin, size_t size, sp_error *error);
+
 /* For programs: the figures above as JSON, freed by the caller; the names stand as given. */
 char *sp_repeat_detach_json(const sp_repeat *repeat, const char *first_name,
                             const char *second_name, sp_error *error);

@@ -8,17 +8,6 @@
 
 #include "cli/commands.h"
 
-/* "serve.review.json" has its second tapping in "serve.again.review.json". */
-static bool twin_path(const char *path, char *twin, size_t size, sp_error *error) {
-    static const char ending[] = ".review.json";
-    size_t stem = strlen(path);
-    if (stem > strlen(ending) && strcmp(path + stem - strlen(ending), ending) == 0)
-        stem -= strlen(ending);
-    const int length = snprintf(twin, size, "%.*s.again%s", (int)stem, path, ending);
-    if (length > 0 && (size_t)length < size) return true;
-    return sp_fail(error, SP_ERROR_ARGUMENT, "'%s': the name is too long; give both files", path);
-}
-
 static bool begin(const sp_review *review, const char *twin, sp_error *error) {
     if (access(twin, F_OK) == 0)
         return sp_fail(error, SP_ERROR_ARGUMENT,
@@ -89,7 +78,7 @@ static bool operands(const cli_call *call, char *twin, size_t size, sp_error *er
         return sp_fail(error, SP_ERROR_ARGUMENT,
                        "two reviews at most: the first tapping and the "
                        "second");
-    if (call->operand_count < 2) return twin_path(call->operand, twin, size, error);
+    if (call->operand_count < 2) return sp_repeat_twin_path(call->operand, twin, size, error);
     snprintf(twin, size, "%s", call->operands[1]);
     return true;
 }

@@ -148,3 +148,17 @@ sp_review *sp_repeat_twin(const sp_review *review, sp_error *error) {
     sp_review_free(twin);
     return NULL;
 }
+
+bool sp_repeat_twin_path(const char *path, char *twin, size_t size, sp_error *error) {
+    static const char ending[] = ".review.json", second[] = ".again";
+    size_t stem = strlen(path);
+    if (stem > strlen(ending) && strcmp(path + stem - strlen(ending), ending) == 0)
+        stem -= strlen(ending);
+    if (stem > strlen(second) && strncmp(path + stem - strlen(second), second, strlen(second)) == 0)
+        return sp_fail(error, SP_ERROR_ARGUMENT,
+                       "'%.200s' is itself a second tapping; open the first", path);
+    const int length = snprintf(twin, size, "%.*s%s%s", (int)stem, path, second, ending);
+    if (length > 0 && (size_t)length < size) return true;
+    return sp_fail(error, SP_ERROR_ARGUMENT, "'%.200s...': the name is too long; give both files",
+                   path);
+}

@@ -76,6 +76,11 @@ action act_caution_read; /* folds the cautions of the checks, or unfolds them */
 bool edit_end(struct window *w, bool good, const sp_error *error);
 bool edit_allowed(struct window *w);
 
+/* again.c */
+action act_again;      /* begins the second tapping, or leaves it */
+action act_again_take; /* its typical error becomes the deviation of this coach's taps */
+action act_again_anew; /* takes all its taps off */
+
 /* carrying.c */
 action act_carry;       /* the selected point between its taps; again: gives up */
 action act_carry_doubt; /* to its least sure frame */

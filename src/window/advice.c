@@ -144,6 +144,18 @@ static void advise_walk(const page *p, advice *a) {
     }
 }
 
+static void advise_again(const page *p, advice *a) {
+    sp_point_name due;
+    again_words(p->w, a->label, sizeof a->label, a->title, sizeof a->title, a->hint,
+                sizeof a->hint);
+    if (again_due_here(p->w, &due)) {
+        snprintf(a->keys, sizeof a->keys, "%s  not seen", command_keys(act_skip, 0));
+        a->act = act_skip;
+    } else {
+        set_keys(a, "Enter");
+    }
+}
+
 double guide_paint_next(page *p, spot *keys) {
     advice a = {.label = "next"};
     const window *w = p->w;
@@ -158,6 +170,8 @@ double guide_paint_next(page *p, spot *keys) {
         }
     } else if (first_walk_is_on(w)) {
         advise_walk(p, &a);
+    } else if (again_is_on(w)) {
+        advise_again(p, &a);
     } else {
         advise(p, &a);
     }

@@ -71,6 +71,7 @@ static const command table[] = {
     {NULL, "Q", "hidden: guessed, or seen", SDLK_q, 0, act_guess, 0},
     {NULL, "K", "copy points of another frame", SDLK_k, 0, act_copy_points, 0},
     {NULL, "A", "tap another point here", SDLK_a, 0, act_other_point, 0},
+    {NULL, "Ctrl A", "the same frames again, blind", SDLK_a, CTRL, act_again, 0},
     {NULL, "E", "tap one point on every frame", SDLK_e, 0, act_along, 0},
     {NULL, "Shift E", "carry it between its taps", SDLK_e, SHIFT, act_carry, 0},
     {NULL, "Ctrl E", "to where it is least sure", SDLK_e, CTRL, act_carry_doubt, 0},
@@ -113,6 +114,7 @@ static const command table[] = {
     {NULL, "Shift S", "history of the shoulder", SDLK_s, SHIFT, act_shoulder, 0},
     {NULL, "W", "who: the player's name", SDLK_w, 0, act_player, 0},
     {NULL, "D", "slowdown of the clip", SDLK_d, 0, act_slowdown, 0},
+    {NULL, "Shift D", "shutter of the clip", SDLK_d, SHIFT, act_shutter, 0},
 
     {"Sheet", "\u2191  \u2193", "walk the sheet, Enter does it", SDLK_UP, 0, act_walk_sheet, -1},
     {NULL, "", NULL, SDLK_DOWN, 0, act_walk_sheet, 1},

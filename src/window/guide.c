@@ -201,6 +201,7 @@ static void paint_other_points(page *p, const sp_point_name *points, size_t coun
     page_offer(p, "another point here", act_other_point, 0);
     page_offer(p, "the points of the marked frame before", act_copy_points, 0);
     page_offer(p, "one point on every frame", act_along, 0);
+    page_offer(p, "the same frames again, blind", act_again, 0);
 }
 
 /* Neither tapped nor left out. */

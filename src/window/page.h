@@ -42,6 +42,9 @@ section guide_section(const struct window *w);
  * is pressed, an action of NULL when no more than the card itself. */
 double guide_paint_next(page *p, spot *keys);
 
+/* again_paint.c */
+void again_paint(page *p);
+
 /* lists.c */
 void recents_paint(page *p);
 

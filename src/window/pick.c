@@ -52,6 +52,10 @@ void act_skip(window *w, int unused) {
         message_say(w, "No point is due on this frame.");
         return;
     }
+    if (again_is_on(w)) {
+        again_skip(w);
+        return;
+    }
     step_skip(&w->session, w->frames.number, point, true);
     message_say(w, "The %s is left out; press its row to tap it after all.", sp_point_title(point));
     window_touch_review(w);
@@ -99,6 +103,10 @@ void act_next_step(window *w, int unused) {
     }
     if (first_walk_is_on(w)) {
         first_walk_next(w);
+        return;
+    }
+    if (again_is_on(w)) {
+        again_next(w);
         return;
     }
     const step next = step_next(&w->session, w->frames.number);

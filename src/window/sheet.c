@@ -120,6 +120,8 @@ static void paint_column(window *w, sp_paint *paint, int column) {
         paint, (sp_rect){s->left[column], s->top[column], s->wide[column], seen_height(w, column)});
     if (!window_is_open(w)) {
         if (column == 0) recents_paint(&p);
+    } else if (again_is_on(w)) {
+        if (column == 0) again_paint(&p);
     } else {
         /* What is in hand stands first: the level of the voice is to be seen while it is recorded.
          */

@@ -7,6 +7,7 @@
 #include <SDL.h>
 
 #include "serveplumb/theme.h"
+#include "window/again.h"
 #include "window/audio.h"
 #include "window/beside.h"
 #include "window/card.h"
@@ -66,6 +67,7 @@ typedef struct window {
     findings findings;
     past past;
     first_walk first_walk;
+    again_taps again;
     carrying carrying;
     frames frames;
     beside beside;

@@ -29,6 +29,7 @@ bool tool_due(const window *w, sp_point_name *point) {
         *point = w->tool.point;
         return true;
     }
+    if (again_is_on(w)) return w->tool.kind == TOOL_POINTS && again_due_here(w, point);
     if (w->tool.kind != TOOL_POINTS || (first_walk_is_on(w) && !first_walk_taps(w))) return false;
     const step next = step_next(&w->session, w->frames.number);
     *point = next.point;

@@ -247,6 +247,7 @@ int window_refresh(window *w) {
         court_refresh(w);
     }
     first_walk_follow(w);
+    again_follow(w);
     if (w->stale == 0) return wait;
     if (!paint(w, &error)) fprintf(stderr, "serveplumb: %s\n", error.message);
     w->later &= ~w->stale;
@@ -288,6 +289,7 @@ bool window_begin(window *w, sp_error *error) {
 void window_end(window *w) {
     each_pane(w, pane_free);
     timeline_free(w);
+    again_free(w);
     talking_close(w);
     sending_end(w);
     pen_free(w);
