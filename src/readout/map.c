@@ -9,7 +9,7 @@ static const double CAMERA_BESIDE_M = 9, CAMERA_ALONG_M = 6, CAMERA_BEFORE_M = 1
  * below that it is, with its standard deviation; and square to the plane within some degrees, by
  * eye. The focal length of its lens is 1.6 shorter sides of the picture, which also tells how far
  * off it stands where there is a scale. Assumed. */
-static const double HEIGHT_OFF_M = 0.25, HEIGHT_OFF_SD_M = 0.45;
+static const double HEIGHT_OFF_M = 0.25, HEIGHT_OFF_SD_M = 0.43;
 static const double YAW_SD = 8 / 57.29577951308232, FOCAL_SIDES = 1.6;
 
 /* And how far that may be off, as a share. */

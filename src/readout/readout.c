@@ -97,17 +97,19 @@ static void note_floor(sp_measure *measure, sp_interval speed) {
                 floor(speed.low), floor(speed.low * 3.6), floor(speed.low / 0.44704));
 }
 
-/* What moved by no more than noise may not have moved at all: then the whole 5 % lie at the upper
- * end, which a normal's 95 % reaches at 1.645 deviations instead of 1.96. */
-static void start_at_rest(sp_interval *interval) {
-    if (2 * interval->value > interval->high) return;
-    interval->low = 0;
-    interval->high = interval->value + 1.645 / 1.96 * (interval->high - interval->value);
+/* Noise lengthens a way: that of the taps, and in each draw once more. So the draws' interval is
+ * laid about the value. What moved by no more than noise may not have moved at all: then the whole
+ * 5 % lie at the upper end, which a normal's 95 % reaches at 1.645 deviations instead of 1.96. */
+static void lay_about_value(sp_interval *interval) {
+    const double half = (interval->high - interval->low) / 2;
+    const double share = half < interval->value ? 1 : 1.645 / 1.96;
+    interval->low = fmax(0, interval->value - half);
+    interval->high = interval->value + share * half;
 }
 
 /* A distance between taps is never below 0, so that noise alone looks like one. */
 static void keep_noise_out(const sp_plan *plan, sp_interval *interval) {
-    if (plan->evaluate == sp_find_travel) start_at_rest(interval);
+    if (plan->evaluate == sp_find_travel) lay_about_value(interval);
     if (plan->evaluate == sp_find_distance)
         interval->low = fmax(0, fmin(interval->low, 2 * interval->value - interval->high));
 }

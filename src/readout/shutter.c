@@ -10,6 +10,8 @@ static const double SHORTEST_S = 1.0 / 4000, LONGEST_S = 1.0 / 50;
 /* Marks farther away say little of how a point moves now. */
 enum { FRAMES_AWAY_MAX = 3 };
 static const double AWAY_MAX_S = 0.06;
+/* From one side alone even one frame may be too far: a racquet gains its speed in 50 ms. */
+static const double ONE_SIDE_MAX_S = 0.015;
 /* Beside this share of the tap's own deviation a smear is worth a sentence: it adds an eighth. */
 static const double COUNTS = 0.5;
 
@@ -44,7 +46,8 @@ static bool mark_beside(const sp_door *door, int frame, sp_point_name name, int 
     return false;
 }
 
-static bool way_of(const sp_door *door, int frame, sp_point_name name, sp_point *way) {
+/* `sure`: by both sides, or by one that is near. */
+static bool way_of(const sp_door *door, int frame, sp_point_name name, sp_point *way, bool *sure) {
     sp_mark from, to;
     int first = frame, last = frame;
     const bool here =
@@ -57,6 +60,7 @@ static bool way_of(const sp_door *door, int frame, sp_point_name name, sp_point 
     if (!after) last = frame;
     const double span_s = sp_door_time(door, last) - sp_door_time(door, first);
     if (!(span_s > 0)) return false;
+    *sure = (before && after) || span_s <= ONE_SIDE_MAX_S;
     *way = sp_point_times(sp_point_subtract(to.at, from.at), 1 / span_s);
     if (door->mirrored) way->x = -way->x;
     return true;
@@ -64,14 +68,15 @@ static bool way_of(const sp_door *door, int frame, sp_point_name name, sp_point 
 
 /* --- where one frame alone is marked --------------------------------------------------------- */
 
-/* m/s to the hitting side, to the net, and up: from the simulated serves of demo-clips; assumed. */
+/* m/s to the hitting side, to the net, and up: root mean squares over the simulated serves of
+ * demo-clips, at contact also over the 40 ms before it, of which its frame may be one; assumed. */
 static const struct {
     sp_known_moment at;
     sp_point_name name;
     double beside, ahead, up;
 } USUAL[] = {
     {SP_AT_RELEASE, SP_POINT_BALL, -0.9, 0.7, 5.1},
-    {SP_AT_TROPHY, SP_POINT_RACQUET_TIP, 2, 11.5, 0.5},
+    {SP_AT_TROPHY, SP_POINT_RACQUET_TIP, 3, 11.5, 0.6},
     {SP_AT_TROPHY, SP_POINT_RACQUET_BUTT, 1.9, 1.7, 3.2},
     {SP_AT_TROPHY, SP_POINT_HAND_HEEL, 1.9, 1.9, 3.1},
     {SP_AT_TROPHY, SP_POINT_RIGHT_HAND, 1.9, 2.8, 2.7},
@@ -79,7 +84,7 @@ static const struct {
     {SP_AT_TROPHY, SP_POINT_RIGHT_ELBOW, 0.8, -0.7, 1.5},
     {SP_AT_TROPHY, SP_POINT_LEFT_HAND, -0.7, 0.9, -0.1},
     {SP_AT_TROPHY, SP_POINT_LEFT_WRIST, -0.7, 0.9, -0.1},
-    {SP_AT_DROP, SP_POINT_RACQUET_TIP, 8.9, 0.6, 0},
+    {SP_AT_DROP, SP_POINT_RACQUET_TIP, 8.9, 2.1, 0.2},
     {SP_AT_DROP, SP_POINT_RACQUET_BUTT, 3.4, 3.9, 2},
     {SP_AT_DROP, SP_POINT_RIGHT_HAND, 4.2, 3.7, 1.9},
     {SP_AT_DROP, SP_POINT_RIGHT_WRIST, 4.2, 3.7, 1.9},
@@ -88,11 +93,11 @@ static const struct {
     {SP_AT_DROP, SP_POINT_LEFT_SHOULDER, -1.7, 1.3, -0.3},
     {SP_AT_DROP, SP_POINT_RIGHT_HIP, 0.2, 1.2, 1.7},
     {SP_AT_DROP, SP_POINT_LEFT_HIP, -0.3, 0.5, 1.2},
-    {SP_AT_CONTACT, SP_POINT_RACQUET_TIP, 7, 40.7, -3},
-    {SP_AT_CONTACT, SP_POINT_RACQUET_BUTT, -2.6, 11.1, -2},
-    {SP_AT_CONTACT, SP_POINT_RIGHT_HAND, -1.3, 14.8, -1},
-    {SP_AT_CONTACT, SP_POINT_RIGHT_WRIST, -1.3, 14.8, -1},
-    {SP_AT_CONTACT, SP_POINT_RIGHT_ELBOW, -2.2, 6, 0.7},
+    {SP_AT_CONTACT, SP_POINT_RACQUET_TIP, 9, 31, 16},
+    {SP_AT_CONTACT, SP_POINT_RACQUET_BUTT, 3.8, 11, 4},
+    {SP_AT_CONTACT, SP_POINT_RIGHT_HAND, 3.6, 13, 4},
+    {SP_AT_CONTACT, SP_POINT_RIGHT_WRIST, 3.6, 13, 4},
+    {SP_AT_CONTACT, SP_POINT_RIGHT_ELBOW, 3, 6.5, 2.3},
     {SP_AT_CONTACT, SP_POINT_RIGHT_SHOULDER, 0.1, 3.6, -0.1},
     {SP_AT_CONTACT, SP_POINT_LEFT_SHOULDER, 0.2, 1.2, 0.8},
     {SP_AT_CONTACT, SP_POINT_RIGHT_HIP, -0.1, 1.5, 0.7},
@@ -114,11 +119,13 @@ static sp_point usual_way(const sp_door *door, const sp_slot *slot, double m_per
 sp_point sp_shutter_way(const sp_door *door, const sp_slot *slot, double m_per_px) {
     static const sp_point_name holding[] = {SP_POINT_RIGHT_HAND, SP_POINT_RIGHT_WRIST};
     const bool held = slot->name == SP_POINT_RACQUET_BUTT || slot->name == SP_POINT_HAND_HEEL;
-    sp_point way;
-    if (way_of(door, slot->frame, slot->name, &way)) return way;
-    for (int i = 0; held && i < 2; i++)
-        if (way_of(door, slot->frame, holding[i], &way)) return way;
-    return usual_way(door, slot, m_per_px);
+    sp_point way = {0, 0};
+    bool sure = false, found = way_of(door, slot->frame, slot->name, &way, &sure);
+    for (int i = 0; held && !found && i < 2; i++)
+        found = way_of(door, slot->frame, holding[i], &way, &sure);
+    if (found && sure) return way;
+    const sp_point usual = usual_way(door, slot, m_per_px);
+    return sp_point_length(usual) > 0 ? usual : way;
 }
 
 double sp_shutter_sd_px(sp_point way, double exposure_s) {

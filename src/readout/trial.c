@@ -18,9 +18,9 @@ static const double CROSSES_EITHER_WAY_SD = 0.2;
 /* A picture of which nobody said otherwise is read out in up to 20 ms, and always before the next
  * (phones; reference: methods). */
 static const double ROW_TIME_MAX_S = 0.020;
-/* A gap is seen when it is 0.5 to 2 cm wide; 2 cm wide it is 37 ms after a hand that slows down
- * with 30 m/s^2 has let go (derived; the slowing is assumed). */
-static const double GAP_OPENS_S[] = {0.001, 0.037};
+/* A gap is seen when it is 0.5 to 2 cm wide; 2 cm wide it is 39 ms after a hand that slows down
+ * with 26 m/s^2 has let go (derived; the slowing is assumed). */
+static const double GAP_OPENS_S[] = {0.001, 0.039};
 /* Half of 2 5/8 inches (ITF Appendix I). */
 static const double BALL_RADIUS_M = 0.0335;
 /* Down, as a serve lands: met at 2.8 m, 0.6 s before (derived: 2.8 / 0.6 + 9.8 x 0.6 / 2). */
@@ -58,9 +58,8 @@ static double slot_time(const sp_slot *slot, const world *w) {
  * frame. A rolling shutter reads later what is lower. */
 static double draw_moment(const sp_door *door, sp_known_moment moment, double row_time_s,
                           sp_random *random) {
-    /* The lowest frame is the nearest but for how much slower the tip comes down than it rises:
-     * one fortieth of a frame at 25 frames/s, less above (simulated serves), which is left out. */
-    static const double before[] = {1, 0.5, 0.5, 0, 0.5}, after[] = {0, 0.5, 0.5, 1, 0.5};
+    /* The lowest of the frames need not be the nearest: the tip comes down slower than it rises. */
+    static const double before[] = {1, 0.5, 0.5, 0, 0.5}, after[] = {0, 0.5, 0.53, 1, 0.5};
     const int frame = door->moments[moment];
     const double open_s = sp_random_uniform(random, GAP_OPENS_S[0], GAP_OPENS_S[1]);
     const double then_s = sp_random_uniform(random, sp_door_time(door, frame - before[moment]),

@@ -197,15 +197,15 @@ static void tempo_is_real_time_and_spreads_over_the_frames(void **state) {
     filmed f =
         filmed_serve((film){.view = SP_VIEW_BACK, .rate = 30, .slowdown = 4, .row_time_s = 1e-6});
     sp_readout *r = filmed_read(&f, 20000, 0);
-    /* the gap was open up to a frame before frame 12, and opened 1 to 37 ms after the ball left; it
+    /* the gap was open up to a frame before frame 12, and opened 1 to 39 ms after the ball left; it
      * is met after frame 88 */
-    assert_near(value(r, "release_to_trophy", ""), 35.5 / 120 + 0.019, 1e-6);
-    assert_near(value(r, "trophy_to_drop", ""), 24 / 120.0, 1e-6);
-    assert_near(value(r, "drop_to_contact", ""), 17.5 / 120, 1e-6);
-    /* a difference of two flat spreads of +-0.5 frames ends at 1; of its sloping end x^2 / 2 is cut
-     * off, 2.5 %; the rolling shutter is said to take a millionth */
+    assert_near(value(r, "release_to_trophy", ""), 35.5 / 120 + 0.02, 1e-6);
+    assert_near(value(r, "trophy_to_drop", ""), 24.015 / 120.0, 1e-6);
+    assert_near(value(r, "drop_to_contact", ""), 17.485 / 120, 1e-6);
+    /* a difference of two flat spreads of 1 and 1.03 frames ends at 1.015; of its sloping end
+     * x^2 / (2 x 1.03) is cut off, 2.5 %; the rolling shutter is said to take a millionth */
     const sp_measure *m = found(r, "trophy_to_drop", "");
-    const double half = (1 - sqrt(0.025 * 2)) / 120;
+    const double half = (1.015 - sqrt(0.025 * 2 * 1.03)) / 120;
     assert_near(m->value.high - m->value.value, half, 2e-4);
     assert_near(m->value.value - m->value.low, half, 2e-4);
     sp_readout_free(r);

@@ -1,7 +1,7 @@
 /* coverage [--serves N] [--seed N] [--least PERCENT --most PERCENT] [--records FILE.csv]
- *          [--rate FRAMES/S] [--taps PX] [--exposure S] [--view 0 side, 1 back, 2 front] [--large
- * 1] [--draws N] coverage --pairs N [--day SERVES] [--wobble SHARE] [--same 1] [--court 1] ...:
- * pairs.h
+ *          [--rate FRAMES/S] [--taps PX] [--exposure S] [--large 1] [--draws N]
+ *          [--view 0 side, 1 back, 2 front]
+ * coverage --pairs N [--day SERVES] [--wobble SHARE] [--same 1] [--court 1] ...: pairs.h
  *
  * How often the stated 95 % intervals hold the truth, over simulated serves with random cameras,
  * bodies, hands, drops, frame rates and taps: by a line's scale and by the court's, for every
@@ -196,7 +196,7 @@ static int study_pairs(int count, char **words, const fixed *set) {
 }
 
 int main(int count, char **words) {
-    const int serves = (int)option(count, words, "--serves", 1000);
+    const int serves = (int)option(count, words, "--serves", 3000);
     const uint64_t seed = (uint64_t)option(count, words, "--seed", 20270314);
     const limits within = {option(count, words, "--least", 93), option(count, words, "--most", 97)};
     const fixed set = {.rate = option(count, words, "--rate", 0),
