@@ -11,14 +11,16 @@
 #include "serveplumb/review.h"
 
 typedef struct {
-    bool imperial;       /* feet and inches, miles an hour */
-    bool light;          /* the theme for daylight */
-    double text_factor;  /* 0.85..2; 1: as the display has it */
-    sp_hand hand;        /* of a new review */
-    sp_view view;        /* of a new review */
-    double points_sd_px; /* of a new review: deviation of this coach's taps; 0.1..50 */
-    int cache_mb;        /* for frames; 64..65536, 0: the clip's own default */
-    bool guided;         /* the first walk through the window was seen or left */
+    bool imperial;        /* feet and inches, miles an hour */
+    bool light;           /* the theme for daylight */
+    double text_factor;   /* 0.85..2; 1: as the display has it */
+    sp_hand hand;         /* of a new review */
+    sp_view view;         /* of a new review */
+    double points_sd_px;  /* of a new review: deviation of this coach's taps; 0.1..50 */
+    int cache_mb;         /* for frames; 64..65536, 0: the clip's own default */
+    bool guided;          /* the first walk through the window was seen or left */
+    char microphone[256]; /* of talk-throughs, by its name; "": the system's choice */
+    bool voiceless;       /* talk-throughs are recorded without one */
 } sp_preferences;
 
 sp_preferences sp_preferences_default(void);

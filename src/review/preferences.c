@@ -4,6 +4,7 @@
 
 #include <cjson/cJSON.h>
 
+#include "base/text.h"
 #include "review/small_file.h"
 
 sp_preferences sp_preferences_default(void) {
@@ -43,11 +44,25 @@ static bool read_number(const cJSON *tree, const char *name, double least, doubl
     return true;
 }
 
-static bool read_guided(const cJSON *tree, bool *guided, sp_error *error) {
-    const cJSON *member = cJSON_GetObjectItemCaseSensitive(tree, "guided");
-    if (member != NULL && !cJSON_IsBool(member)) return wrong("guided", "true or false", error);
-    *guided = cJSON_IsTrue(member);
+static bool read_truth(const cJSON *tree, const char *name, bool *value, sp_error *error) {
+    const cJSON *member = cJSON_GetObjectItemCaseSensitive(tree, name);
+    if (member == NULL) return true;
+    if (!cJSON_IsBool(member)) return wrong(name, "true or false", error);
+    *value = cJSON_IsTrue(member);
     return true;
+}
+
+static bool read_microphone(const cJSON *tree, sp_preferences *p, sp_error *error) {
+    const cJSON *member = cJSON_GetObjectItemCaseSensitive(tree, "microphone");
+    const char *name = cJSON_GetStringValue(member);
+    bool voice = true;
+    if (member != NULL &&
+        (name == NULL || !sp_text_copy(p->microphone, sizeof p->microphone, name)))
+        return wrong("microphone", "a name of up to 255 bytes, \"\" for the system's choice",
+                     error);
+    const bool good = read_truth(tree, "voice", &voice, error);
+    p->voiceless = !voice;
+    return good;
 }
 
 static bool read_view(const cJSON *tree, sp_view *view, sp_error *error) {
@@ -63,7 +78,8 @@ static bool read_members(const cJSON *tree, sp_preferences *p, sp_error *error) 
     if (!read_word(tree, "units", "metric", "imperial", &p->imperial, error) ||
         !read_word(tree, "theme", "dark", "light", &p->light, error) ||
         !read_word(tree, "hand", "right", "left", &left, error) ||
-        !read_view(tree, &p->view, error) || !read_guided(tree, &p->guided, error) ||
+        !read_view(tree, &p->view, error) || !read_truth(tree, "guided", &p->guided, error) ||
+        !read_microphone(tree, p, error) ||
         !read_number(tree, "text", 0.85, 2, "a number from 0.85 to 2", &p->text_factor, error) ||
         !read_number(tree, "points_sd_px", 0.1, 50, "a number of pixels from 0.1 to 50",
                      &p->points_sd_px, error) ||
@@ -105,7 +121,9 @@ static bool put_members(cJSON *tree, const sp_preferences *p) {
            put(tree, "hand", cJSON_CreateString(sp_hand_id(p->hand))) &&
            put(tree, "view", cJSON_CreateString(sp_view_id(p->view))) &&
            put(tree, "points_sd_px", cJSON_CreateNumber(p->points_sd_px)) &&
-           put(tree, "guided", cJSON_CreateBool(p->guided));
+           put(tree, "guided", cJSON_CreateBool(p->guided)) &&
+           put(tree, "microphone", cJSON_CreateString(p->microphone)) &&
+           put(tree, "voice", cJSON_CreateBool(!p->voiceless));
 }
 
 bool sp_preferences_write(const char *path, const sp_preferences *preferences, sp_error *error) {

@@ -33,6 +33,8 @@ static void apply(window *w) {
     w->theme = p->light ? sp_theme_light() : sp_theme_dark();
     w->units = p->imperial ? SP_UNITS_IMPERIAL : SP_UNITS_METRIC;
     w->text_factor = p->text_factor;
+    w->talking.without = p->voiceless;
+    memcpy(w->talking.chosen, p->microphone, sizeof w->talking.chosen);
 }
 
 void choices_load(window *w) {
@@ -61,6 +63,8 @@ void choices_save(window *w) {
     c->now.light = w->theme == sp_theme_light();
     c->now.imperial = w->units == SP_UNITS_IMPERIAL;
     c->now.text_factor = w->text_factor;
+    c->now.voiceless = w->talking.without;
+    memcpy(c->now.microphone, w->talking.chosen, sizeof c->now.microphone);
     if (c->fixed || !file_of(SP_XDG_CONFIG, "preferences.json", path)) return;
     if (!sp_preferences_write(path, &c->now, &error)) message_problem(w, &error);
 }

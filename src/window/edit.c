@@ -147,7 +147,7 @@ void act_undo(window *w, int unused) {
         window_touch(w, PART_OVERLAY | PART_SHEET);
         return;
     }
-    if (!edit_allowed(w)) return;
+    if (talking_undoes(w) || !edit_allowed(w)) return;
     int frame;
     const char *what = sp_review_undo(w->session.review, &frame);
     undone(w, what, frame, "undo");

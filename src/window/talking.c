@@ -146,6 +146,14 @@ static const sp_ink *mark_of_take(const window *w, int mark) {
     return NULL;
 }
 
+static void rub_out(window *w, int i) {
+    talking *t = &w->talking;
+    note(w, (sp_talk_action){.at_s = take_s(w), .kind = SP_TALK_RUB, .mark = t->marks[i]});
+    t->mark_count--;
+    memmove(t->marks + i, t->marks + i + 1, (size_t)(t->mark_count - i) * sizeof t->marks[0]);
+    window_touch(w, PART_OVERLAY);
+}
+
 bool talking_rubs(window *w, sp_point at, double reach) {
     talking *t = &w->talking;
     if (!talking_is_on(w)) return false;
@@ -153,13 +161,20 @@ bool talking_rubs(window *w, sp_point at, double reach) {
         const sp_ink *ink = mark_of_take(w, t->marks[i]);
         if (ink == NULL || !sp_ink_is_on(ink, w->frames.number) || sp_ink_distance(ink, at) > reach)
             continue;
-        note(w, (sp_talk_action){.at_s = take_s(w), .kind = SP_TALK_RUB, .mark = t->marks[i]});
-        t->mark_count--;
-        memmove(t->marks + i, t->marks + i + 1, (size_t)(t->mark_count - i) * sizeof t->marks[0]);
-        window_touch(w, PART_OVERLAY);
+        rub_out(w, i);
         break;
     }
     return true; /* the review's own ink is left alone */
+}
+
+bool talking_undoes(window *w) {
+    talking *t = &w->talking;
+    if (!talking_is_on(w) || t->marks_begun == 0) return false;
+    if (t->mark_count > 0)
+        rub_out(w, t->mark_count - 1);
+    else
+        message_say(w, "All that was drawn in this take is undone.");
+    return true;
 }
 
 size_t talking_inks(const window *w, sp_overlay_ink inks[SP_TALK_MARKS_MAX]) {
@@ -342,6 +357,7 @@ void act_talk_microphone(window *w, int unused) {
     const bool usual = t->without; /* after none comes the system's own choice again */
     t->without = !usual && name == NULL;
     sp_text_copy(t->chosen, sizeof t->chosen, usual || name == NULL ? "" : name);
+    choices_save(w);
     window_touch(w, PART_SHEET);
 }
 

@@ -62,6 +62,8 @@ void talking_pen_down(struct window *w);
 /* Takes ink while recording; false: it is the review's. */
 bool talking_takes_ink(struct window *w, const sp_ink *ink);
 bool talking_rubs(struct window *w, sp_point at, double reach);
+/* Takes back what was drawn last in the take; false where nothing was. */
+bool talking_undoes(struct window *w);
 void talking_words(const struct window *w, char *title, size_t title_size, char *hint,
                    size_t hint_size);
 double talking_length_s(const struct window *w);

@@ -46,11 +46,14 @@ static void what_is_written_is_read_back(void **state) {
                                .view = SP_VIEW_BACK,
                                .points_sd_px = 2.37,
                                .cache_mb = 193,
-                               .guided = true};
+                               .guided = true,
+                               .microphone = "M\u00fcller's \"USB\" 2",
+                               .voiceless = true};
     sp_preferences back;
     assert_true(sp_preferences_write(file, &to, NULL));
     assert_true(sp_preferences_read(file, &back, NULL));
-    assert_true(back.imperial && back.light && back.guided);
+    assert_true(back.imperial && back.light && back.guided && back.voiceless);
+    assert_string_equal(back.microphone, to.microphone);
     assert_int_equal(back.hand, SP_HAND_LEFT);
     assert_int_equal(back.view, SP_VIEW_BACK);
     assert_int_equal(back.cache_mb, 193);
@@ -62,7 +65,8 @@ static void no_file_gives_the_defaults(void **state) {
     (void)state;
     sp_preferences p;
     assert_true(sp_preferences_read(file, &p, NULL));
-    assert_false(p.imperial || p.light || p.guided);
+    assert_false(p.imperial || p.light || p.guided || p.voiceless);
+    assert_string_equal(p.microphone, "");
     assert_near(p.text_factor, 1, 0);
     assert_near(p.points_sd_px, 1.5, 0);
 }
@@ -77,6 +81,8 @@ static void a_wrong_member_is_named_and_changes_nothing(void **state) {
         {"{\"units\": \"imperial\", \"points_sd_px\": 0}", "points_sd_px"},
         {"{\"units\": \"imperial\", \"cache_mb\": 1e99}", "cache_mb"},
         {"{\"units\": \"imperial\", \"guided\": 1}", "guided"},
+        {"{\"units\": \"imperial\", \"microphone\": 2}", "microphone"},
+        {"{\"units\": \"imperial\", \"voice\": \"loud\"}", "voice"},
         {"[]", "preferences.json"},
         {"{\"units\": ", "preferences.json"}};
     for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {

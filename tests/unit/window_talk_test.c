@@ -323,6 +323,71 @@ static void a_part_is_taken_out_and_recorded_again(void **state) {
     sp_talk_free(talk);
 }
 
+static void draw_line(window *w, double x) {
+    sp_point points[] = {{x, 40.5}, {x + 31.3, 77.25}};
+    talking_pen_down(w);
+    assert_true(talking_takes_ink(w, &(sp_ink){.kind = SP_INK_LINE,
+                                               .from_frame = w->frames.number,
+                                               .to_frame = w->frames.number,
+                                               .points = points,
+                                               .count = 2}));
+}
+
+static void undo_while_recording_takes_back_the_last_ink_of_the_take(void **state) {
+    desk *d = *state;
+    window *w = d->w;
+    sp_overlay_ink inks[SP_TALK_MARKS_MAX];
+    assert_true(sp_review_set_moment(w->session.review, "drop", 3, NULL));
+    w->talking.without = true;
+    act_talk_record(w, 0);
+    draw_line(w, 10);
+    draw_line(w, 90);
+    act_undo(w, 0);
+    assert_int_equal(talking_inks(w, inks), 1);
+    assert_near(inks[0].ink->points[0].x, 10, 1e-9);
+    draw_line(w, 170);
+    act_undo(w, 0);
+    act_undo(w, 0);
+    assert_int_equal(talking_inks(w, inks), 0);
+    act_undo(w, 0); /* not on to the review's own edits */
+    assert_int_equal(sp_review_moment_frame(w->session.review, "drop"), 3);
+    act_talk_end(w, 0);
+    sp_talk *talk = written(d, NULL);
+    int marks[3], rubs = 0;
+    for (size_t i = 0; i < sp_talk_take_at(talk, 0)->count; i++) {
+        const sp_talk_action *a = sp_talk_action_at(talk, 0, i);
+        if (a->kind == SP_TALK_RUB && rubs < 3) marks[rubs++] = a->mark;
+    }
+    assert_int_equal(rubs, 3);
+    assert_true(marks[0] == 1 && marks[1] == 2 && marks[2] == 0);
+    sp_talk_free(talk);
+    act_undo(w, 0); /* now it is the review's again */
+    assert_int_equal(sp_review_moment_frame(w->session.review, "drop"), -1);
+}
+
+static void the_chosen_microphone_is_there_the_next_time(void **state) {
+    desk *d = *state;
+    window *w = d->w;
+    char command[160];
+    setenv("XDG_CONFIG_HOME", d->folder, 1);
+    choices_load(w);
+    act_talk_microphone(w, 0); /* the first by its name */
+    char first[256];
+    memcpy(first, w->talking.chosen, sizeof first);
+    assert_string_not_equal(first, "");
+    memset(w->talking.chosen, 0, sizeof w->talking.chosen);
+    choices_load(w);
+    assert_string_equal(w->talking.chosen, first);
+    while (!w->talking.without) act_talk_microphone(w, 0);
+    w->talking.without = false;
+    choices_load(w);
+    assert_true(w->talking.without);
+    snprintf(command, sizeof command, "rm -r %s/serveplumb", d->folder);
+    assert_int_equal(system(command), 0);
+    unsetenv("XDG_CONFIG_HOME");
+    choices_free(w);
+}
+
 int main(void) {
 #define ON_A_DESK(test) cmocka_unit_test_setup_teardown(test, open_talk, close_talk)
     const struct CMUnitTest tests[] = {
@@ -336,6 +401,8 @@ int main(void) {
         ON_A_DESK(a_full_disk_ends_the_take_and_keeps_its_start),
         ON_A_DESK(an_unwritable_folder_is_told_before_a_word_is_spoken),
         ON_A_DESK(a_part_is_taken_out_and_recorded_again),
+        ON_A_DESK(undo_while_recording_takes_back_the_last_ink_of_the_take),
+        ON_A_DESK(the_chosen_microphone_is_there_the_next_time),
     };
     return cmocka_run_group_tests(tests, make_voice, remove_voice);
 }
