@@ -106,6 +106,7 @@ typedef struct {
     double take_s;
     int frame;       /* it stands on, or plays from */
     double played_s; /* real time since that frame, 0 while it stands */
+    double pace;     /* of real time, 0 while it stands */
     sp_point middle;
     double zoom;
     bool overlay;

@@ -15,12 +15,17 @@
 typedef struct {
     sp_units units;
     sp_coding coding;
+    const char *clip_path; /* of the clip, for its own sound under the voice; NULL: none of it */
 } sp_talk_clip_options;
+
+/* So loud the clip's own sound is under the voice: 12 dB below how it was recorded. Own choice. */
+#define SP_TALK_UNDER_LEVEL 0.25
 
 typedef struct sp_talk_clip sp_talk_clip;
 
 /* `talk_path`: where the talk-through lies, with its voices beside it. All must outlive it.
- * SP_ERROR_FILE when a voice is not there. */
+ * SP_ERROR_FILE when a voice is not there; SP_ERROR_FORMAT when the clip's own sound is asked for
+ * and it has none. */
 sp_talk_clip *sp_talk_clip_new(sp_clip *clip, const sp_review *review, const sp_readout *readout,
                                const sp_talk *talk, const char *talk_path,
                                const sp_talk_clip_options *options, sp_error *error);

@@ -57,19 +57,25 @@ static bool render(const cli_call *call, const cli_opened *o, const sp_talk *tal
     if (good)
         printf("%s\n%d x %d, %d pictures in %.3f s, %s\n", cli_value(call, "output"), facts->width,
                facts->height, facts->pictures, facts->duration_s,
-               facts->sound ? "with the voice" : "without voice");
+               !facts->sound                ? "without voice"
+               : options->clip_path != NULL ? "with the clip's own sound"
+                                            : "with the voice");
     sp_talk_clip_free(made);
     return good;
 }
 
 static bool make(const cli_call *call, const cli_opened *o, const sp_talk_clip_options *options,
                  sp_error *error) {
-    char path[PATH_MAX];
+    char path[PATH_MAX], clip[PATH_MAX];
+    sp_talk_clip_options with = *options;
     if (!find_path(call, path, error)) return false;
+    if (cli_given(call, "clip-sound") &&
+        sp_review_clip_path(o->review, call->operand, clip, sizeof clip))
+        with.clip_path = clip;
     sp_talk *talk = sp_talk_read(path, sp_review_get_clip(o->review), error);
     bool good = talk != NULL && cut(call, talk, path, error);
     if (good && cli_given(call, "output"))
-        good = render(call, o, talk, path, options, error);
+        good = render(call, o, talk, path, &with, error);
     else if (good)
         list(talk, path);
     sp_talk_free(talk);
@@ -98,6 +104,7 @@ const cli_command cli_talk = {
                  "it, lists the parts"},
                 {"talk", 0, "FILE", "another than the one beside the review"},
                 {"cut", 0, "FROM,TO", "first take this part out, in seconds; the takes stay"},
+                {"clip-sound", 0, NULL, "with the clip's own sound, quieter, under the voice"},
                 {"units", 0, "UNITS", "metric (default) or imperial"}},
     .run = run_talk,
 };

@@ -7,6 +7,7 @@
 
 #include "deliver/caption.h"
 #include "deliver/frame_picture.h"
+#include "deliver/talk_under.h"
 #include "deliver/talk_voice.h"
 #include "serveplumb/review_clip.h"
 
@@ -29,6 +30,7 @@ struct sp_talk_clip {
     const sp_talk *talk;
     sp_talk_clip_options options;
     sp_talk_voice voice;
+    sp_talk_under under;
     sp_reel_facts facts;
     double zoom, em;
     bool numbers, projected, of_drop;
@@ -197,13 +199,21 @@ static int ticks_of(const sp_talk_clip *t) {
     return (int)fmax(1.0, round(t->facts.duration_s * SP_TALK_RATE));
 }
 
+static bool open_under(sp_talk_clip *t, sp_error *error) {
+    if (t->options.clip_path == NULL) return true;
+    t->facts.sound = true;
+    return sp_talk_under_open(&t->under, t->talk, t->clip, t->options.clip_path,
+                              sp_review_get_clip(t->review)->slowdown, SP_TALK_UNDER_LEVEL, error);
+}
+
 static bool prepare(sp_talk_clip *t, const char *talk_path, sp_error *error) {
     t->facts.duration_s = sp_talk_length_s(t->talk);
     if (sp_talk_piece_count(t->talk) == 0)
         return sp_fail(error, SP_ERROR_ARGUMENT,
                        "nothing is recorded in '%s' yet; record in the window first", talk_path);
     return sp_talk_voice_open(&t->voice, t->talk, talk_path, &t->facts.sound, error) &&
-           fit(t, error) && sp_picture_init(&t->picture, t->facts.width, t->facts.height, error) &&
+           open_under(t, error) && fit(t, error) &&
+           sp_picture_init(&t->picture, t->facts.width, t->facts.height, error) &&
            (t->paint = sp_paint_new(&t->picture, 1.0, error)) != NULL;
 }
 
@@ -229,6 +239,7 @@ sp_talk_clip *sp_talk_clip_new(sp_clip *clip, const sp_review *review, const sp_
 void sp_talk_clip_free(sp_talk_clip *t) {
     if (t == NULL) return;
     sp_talk_voice_close(&t->voice);
+    sp_talk_under_close(&t->under);
     sp_paint_free(t->paint);
     sp_picture_clear(&t->picture);
     sp_picture_clear(&t->source.picture);
@@ -306,6 +317,7 @@ static bool write_sound(sp_talk_clip *t, int64_t *written, double until_s, sp_en
         const int64_t left = end - *written;
         const size_t count = left < (int64_t)most ? (size_t)left : most;
         if (!sp_talk_voice_copy(&t->voice, *written, count, samples, error) ||
+            !sp_talk_under_add(&t->under, *written, count, samples, error) ||
             !sp_encoder_add_sound(encoder, samples, count, error))
             return false;
         *written += (int64_t)count;

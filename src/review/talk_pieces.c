@@ -124,11 +124,12 @@ static void follow(const sp_kept_take *take, const sp_talk_action *a, sp_talk_st
     switch (a->kind) {
     case SP_TALK_FRAME:
         state->frame = a->frame;
-        state->played_s = 0;
+        state->played_s = state->pace = 0;
         break;
     case SP_TALK_PLAY:
         state->frame = a->frame;
         state->played_s = (state->take_s - a->at_s) * a->pace;
+        state->pace = a->pace;
         break;
     case SP_TALK_VIEW:
         state->middle = a->middle;

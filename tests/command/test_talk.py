@@ -146,6 +146,49 @@ class Talk(unittest.TestCase):
         self.assertLess(abs(heard[1] - 1.6), 0.002)
         self.assertLess(abs(min(at for at, n in seen if n == 33) - heard[1]), 1 / RATE)
 
+    def give_sound(self, clicks):
+        """The clip with clicks of its own; the review is one of that clip."""
+        speak(self.folder / "own.wav", FRAMES / RATE, clicks)
+        subprocess.run(["ffmpeg", "-v", "error", "-nostdin", "-y", "-i", str(self.source / "serve.mp4"), "-i",
+                        str(self.folder / "own.wav"), "-c:v", "copy", "-c:a", "aac", "-b:a", "192k",
+                        str(self.folder / "serve.mp4")], check=True)
+        self.review.unlink()
+        self.assertEqual(run("new", self.folder / "serve.mp4").returncode, 0)
+
+    def loudest(self, from_s, to_s):
+        done = subprocess.run(["ffmpeg", "-v", "error", "-nostdin", "-i", str(self.out), "-map", "a", "-ac", "1",
+                               "-ar", str(VOICE_RATE), "-f", "s16le", "-"], capture_output=True, check=True)
+        samples = array.array("h", done.stdout)[round(from_s * VOICE_RATE):round(to_s * VOICE_RATE)]
+        at = max(range(len(samples)), key=lambda i: abs(samples[i]))
+        return from_s + at / VOICE_RATE, abs(samples[at])
+
+    def test_the_clips_own_sound_lies_under_the_voice_where_it_is_asked_for(self):
+        self.give_sound((0.5, 1.1))
+        self.write([{"at_s": 0, "do": "frame", "frame": 0}, {"at_s": 1, "do": "play", "frame": 6, "pace": 1},
+                    {"at_s": 1.7, "do": "frame", "frame": 12}, {"at_s": 2.4, "do": "play", "frame": 12, "pace": 0.5}],
+                   clicks=(0.3, 3.9))
+        self.render()
+        self.assertEqual(len(clicks_in(self.out)), 2, "off unless asked for")
+        self.assertLess(self.loudest(1, 2)[1], 200)
+        self.assertIn("with the clip's own sound", self.render("--clip-sound"))
+        at, loud = self.loudest(1, 1.7)
+        self.assertLess(abs(at - 1.3), 0.004, "frame 6 is at 0.2 s of the clip")
+        self.assertTrue(0.6 * 29000 / 4 < loud < 1.4 * 29000 / 4, loud)
+        self.assertLess(self.loudest(1.72, 2.38)[1], 200, "silent while the clip stands")
+        at, loud = self.loudest(2.45, 3.5)  # 0.1 s from frame 12 on, at half the speed
+        self.assertLess(abs(at - 2.6), 0.03)
+        self.assertGreater(loud, 2000)
+        voice = clicks_in(self.out)
+        self.assertLess(abs(voice[0] - 0.3), 0.002)
+        self.assertGreater(self.loudest(3.8, 4.0)[1], 20000, "the voice stays as loud as it was")
+
+    def test_a_clip_without_sound_says_so_when_it_is_asked_for(self):
+        self.write([{"at_s": 0, "do": "frame", "frame": 2}])
+        done = run("talk", self.review, "-o", self.out, "--clip-sound")
+        self.assertEqual((done.returncode, done.stderr.count("\n")), (1, 1), done.stderr)
+        self.assertIn("sound", done.stderr)
+        self.assertFalse(self.out.exists())
+
     def test_it_works_without_a_voice(self):
         self.write([{"at_s": 0, "do": "frame", "frame": 2}], voice=None, seconds=1.5)
         self.assertIn("without voice", self.render())
