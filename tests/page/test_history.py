@@ -1,10 +1,7 @@
 """The page of a student's history in a headless Chromium: on a phone, on a desk and with hostile words."""
-import base64
-import hashlib
 import json
 import os
 import pathlib
-import re
 import shutil
 import subprocess
 import sys
@@ -13,6 +10,7 @@ import unittest
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
 import browser  # noqa: E402
+from page_checks import PageChecks  # noqa: E402
 
 PROGRAM = os.path.abspath(os.environ.get("SERVEPLUMB", "build/plain/serveplumb"))
 DEMO = pathlib.Path("build/demo")
@@ -22,7 +20,7 @@ DAYS = ("2027-03-14", "2027-03-23", "2027-04-10")
 
 @unittest.skipUnless(browser.program(), "there is no chromium here: apt-get install chromium")
 @unittest.skipUnless((DEMO / "serve-side.review.json").exists(), "no demo data: make demo-data")
-class History(unittest.TestCase):
+class History(PageChecks, unittest.TestCase):
     @classmethod
     def setUpClass(cls):
         cls.folder = pathlib.Path(tempfile.mkdtemp(prefix="serveplumb-history-"))
@@ -61,14 +59,8 @@ class History(unittest.TestCase):
 
     def test_nothing_runs_nothing_is_fetched_and_hostile_words_stay_text(self):
         text = self.page.read_text()
-        style = re.search(r"<style>(.*?)</style>", text, re.S).group(1)
-        wanted = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-        self.assertIn(f"style-src 'sha256-{wanted}'", text)
-        self.assertEqual(re.findall(r"<script|\son\w+=|javascript:|\sstyle=", text), [])
-        self.browser.open(self.page, 390)
-        self.browser.ask("new Promise(done => setTimeout(done, 300))")
-        others = [url for url in self.browser.requests if not url.startswith("data:") and url != f"file://{self.page}"]
-        self.assertEqual((others, self.browser.complaints), ([], []))
+        self.assert_runs_nothing(text)
+        self.assert_asks_for_nothing(self.page)
         self.assertEqual(self.browser.ask("document.title"), "Serve history")
         self.assertIn("<script>document.title='owned'</script>\"'&gnorw O\u2019Neil",
                       self.browser.ask("document.body.innerText"))
@@ -81,29 +73,13 @@ class History(unittest.TestCase):
                 self.browser.open(self.page, width, dark=unfold)
                 if unfold:
                     self.browser.ask("document.querySelectorAll('details').forEach(e => e.open = true)")
-                self.assertLessEqual(self.browser.ask("document.documentElement.scrollWidth"), width)
-                out = self.browser.ask("[...document.querySelectorAll('img,svg,table,p,h1,h2,h3,li,summary')].filter("
-                                       "e => e.getBoundingClientRect().right > innerWidth + 1).length")
-                self.assertEqual(out, 0)
+                self.assert_fits(width)
 
     def test_letters_are_large_enough_and_stand_out(self):
-        """At least 14 px, and WCAG 2.1's 4.5 to 1 against the ground; in a chart at least 9 px on a phone."""
-        ask = """[...document.querySelectorAll('p,li,small,figcaption,td,th,h1,h2,h3,a,summary')].map(e => {
-            const s = getComputedStyle(e); let g = e;
-            while (g && getComputedStyle(g).backgroundColor === 'rgba(0, 0, 0, 0)') g = g.parentElement;
-            return [parseFloat(s.fontSize), s.color, getComputedStyle(g).backgroundColor]; })"""
-
-        def luminance(colour):
-            parts = [int(part) / 255 for part in re.findall(r"\d+", colour)[:3]]
-            linear = [part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
-            return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
+        """In a chart at least 9 px on a phone."""
         for dark in (False, True):
             self.browser.open(self.page, 390, dark=dark)
-            for size, front, ground in self.browser.ask(ask):
-                self.assertGreaterEqual(size, 14)
-                high, low = sorted((luminance(front), luminance(ground)), reverse=True)
-                self.assertGreaterEqual((high + 0.05) / (low + 0.05), 4.5, f"{front} on {ground}")
+            self.assert_letters_stand_out()
             self.assertGreaterEqual(self.browser.ask("Math.min(...[...document.querySelectorAll('svg text')].filter("
                                                      "e => e.checkVisibility()).map("
                                                      "e => e.getBoundingClientRect().height))"), 9)

@@ -1,6 +1,4 @@
 """The student's page in a headless Chromium: on a phone, on a desk, on paper, and with hostile words."""
-import base64
-import hashlib
 import html
 import json
 import os
@@ -14,6 +12,7 @@ import unittest
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
 import browser  # noqa: E402
+from page_checks import PageChecks  # noqa: E402
 
 PROGRAM = os.path.abspath(os.environ.get("SERVEPLUMB", "build/plain/serveplumb"))
 DEMO = pathlib.Path("build/demo")
@@ -32,7 +31,7 @@ def report(*words):
 
 @unittest.skipUnless(browser.program(), "there is no chromium here: apt-get install chromium")
 @unittest.skipUnless((DEMO / "serve-side.review.json").exists(), "no demo data: make demo-data")
-class Page(unittest.TestCase):
+class Page(PageChecks, unittest.TestCase):
     @classmethod
     def setUpClass(cls):
         cls.folder = pathlib.Path(tempfile.mkdtemp(prefix="serveplumb-page-"))
@@ -61,23 +60,11 @@ class Page(unittest.TestCase):
         self.assertEqual([name for name in os.listdir(self.folder) if "clip" in name], [])
 
     def test_the_policy_allows_its_own_style_and_nothing_else(self):
-        text = self.plain.read_text()
-        style = re.search(r"<style>(.*?)</style>", text, re.S).group(1)
-        policy = re.search(r'Content-Security-Policy" content="([^"]*)"', text).group(1)
-        wanted = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-        self.assertIn(f"style-src 'sha256-{wanted}'", policy)
-        self.assertIn("default-src 'none'", policy)
-        self.assertNotIn("unsafe", policy)
-        self.assertNotIn("script-src", policy)
-        self.assertEqual(re.findall(r"<script|\son\w+=|javascript:|\sstyle=", text), [])
+        self.assert_runs_nothing(self.plain.read_text())
 
     def test_no_request_leaves_the_page_and_nothing_is_complained_of(self):
         for page in (self.plain, self.hostile, self.both):
-            self.browser.open(page, 390)
-            self.browser.ask("new Promise(done => setTimeout(done, 400))")
-            others = [url for url in self.browser.requests if not url.startswith("data:") and url != f"file://{page}"]
-            self.assertEqual(others, [])
-            self.assertEqual(self.browser.complaints, [])
+            self.assert_asks_for_nothing(page)
 
     def test_it_fits_a_phone_and_a_desk_in_light_and_dark(self):
         grounds = set()
@@ -85,31 +72,14 @@ class Page(unittest.TestCase):
             for width in (320, 390, 1280):
                 for dark in (False, True):
                     self.browser.open(page, width, dark=dark)
-                    self.assertLessEqual(self.browser.ask("document.documentElement.scrollWidth"), width)
-                    out = self.browser.ask("[...document.querySelectorAll('img,video,svg,table,p,h1,h2,h3,li')].filter("
-                                           "e => e.getBoundingClientRect().right > innerWidth + 1).length")
-                    self.assertEqual(out, 0)
+                    self.assert_fits(width)
                     grounds.add(self.browser.ask("getComputedStyle(document.body).backgroundColor"))
         self.assertEqual(len(grounds), 2)
 
     def test_letters_are_large_enough_and_stand_out(self):
-        """At least 14 px, and WCAG 2.1's 4.5 to 1 against the ground."""
-        ask = """[...document.querySelectorAll('p,li,small,figcaption,td,th,h1,h2,h3,a,.faint')].map(e => {
-            const s = getComputedStyle(e); let g = e;
-            while (g && getComputedStyle(g).backgroundColor === 'rgba(0, 0, 0, 0)') g = g.parentElement;
-            return [parseFloat(s.fontSize), s.color, getComputedStyle(g).backgroundColor]; })"""
-
-        def luminance(colour):
-            parts = [int(part) / 255 for part in re.findall(r"\d+", colour)[:3]]
-            linear = [part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
-            return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
         for dark in (False, True):
             self.browser.open(self.plain, 390, dark=dark)
-            for size, front, ground in self.browser.ask(ask):
-                self.assertGreaterEqual(size, 14)
-                high, low = sorted((luminance(front), luminance(ground)), reverse=True)
-                self.assertGreaterEqual((high + 0.05) / (low + 0.05), 4.5, f"{front} on {ground}")
+            self.assert_letters_stand_out()
 
     def test_hostile_words_stay_text(self):
         self.browser.open(self.hostile, 390)

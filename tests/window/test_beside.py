@@ -7,7 +7,7 @@ import subprocess
 import tempfile
 import unittest
 
-from test_window import BLUE, GREEN, MISSING, PROGRAM, RED, STEP, Screen, Window, make_clip, middle, numpy, until
+from desk import BLUE, GREEN, MISSING, PROGRAM, RED, STEP, Screen, Window, make_clip, middle, numpy, until
 
 # Contact on these frames; the second clip is shot at 100 frames/s and stored at 50.
 ONE = {"contact": 15, "rate": 30, "slowdown": 1}

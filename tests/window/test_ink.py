@@ -6,8 +6,8 @@ import subprocess
 import tempfile
 import unittest
 
-import test_window as desk
-from test_window import until
+import desk
+from desk import until
 
 # The plumb's hue of the theme: F0E442.
 YELLOW = (0xF0, 0xE4, 0x42)

@@ -7,7 +7,7 @@ import tempfile
 import time
 import unittest
 
-from test_window import MISSING, Screen, Window, make_clip, until
+from desk import MISSING, Screen, Window, make_clip, until
 
 
 @unittest.skipIf(MISSING, f"without {', '.join(MISSING)}")

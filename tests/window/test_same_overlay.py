@@ -7,8 +7,8 @@ import subprocess
 import tempfile
 import unittest
 
-import test_window as desk
-from test_window import until
+import desk
+from desk import until
 
 FRAME = 12
 POINTS = {"nose": (250.5, 90.5), "right_shoulder": (230.2, 120.4), "left_shoulder": (272.8, 118.9),

@@ -8,7 +8,7 @@ import subprocess
 import tempfile
 import unittest
 
-from test_window import MISSING, Screen, Window, numpy, until
+from desk import MISSING, Screen, Window, numpy, until
 
 FRAMES = 15
 SIZE = (3840, 2160)

@@ -9,8 +9,8 @@ import tempfile
 import time
 import unittest
 
-import test_window as desk
-from test_window import until
+import desk
+from desk import until
 
 # Rows of "Deliver" below its heading, as the sheet has them.
 STILLS, ROW, CLIP, PAGE, POINTS, TAKE, LAST = 2, 3, 5, 6, 7, 8, 10

@@ -8,8 +8,8 @@ import time
 import unittest
 import wave
 
-import test_window as desk
-from test_window import until
+import desk
+from desk import until
 
 
 @unittest.skipIf(desk.MISSING, f"without {', '.join(desk.MISSING)}")

@@ -4,12 +4,10 @@ By touch: window_walk_test, with SDL's own finger events, for the X server has n
 import json
 import math
 import pathlib
-import shutil
 import subprocess
-import tempfile
 import unittest
 
-from test_window import BLUE, MISSING, PROGRAM, RED, Screen, Window, make_clip, middle, until
+from desk import BLUE, MISSING, PROGRAM, RED, Desk, Screen, Window, middle, until
 
 # From the side, in the order in which the sheet asks: what the checks of that view look at.
 MEANT = {
@@ -36,41 +34,10 @@ def steps(count):
 
 
 @unittest.skipIf(MISSING, f"without {', '.join(MISSING)}")
-class WalksTest(unittest.TestCase):
-    @classmethod
-    def setUpClass(cls):
-        cls.source = pathlib.Path(tempfile.mkdtemp(prefix="serveplumb-walks-"))
-        make_clip(cls.source / "serve.mp4")
-        cls.screen = Screen()
-
-    @classmethod
-    def tearDownClass(cls):
-        cls.screen.close()
-        shutil.rmtree(cls.source)
-
+class WalksTest(Desk, unittest.TestCase):
     def setUp(self):
-        self.screen.forget()
-        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="serveplumb-walks-"))
-        shutil.copy(self.source / "serve.mp4", self.folder)
-        self.review = self.folder / "serve.review.json"
-        self.window = Window(self.screen, self.folder)
-
-    def tearDown(self):
-        self.window.stop()
-        shutil.rmtree(self.folder)
-
-    def document(self):
-        return json.loads(self.review.read_text()) if self.review.exists() else {}
-
-    def until(self, find, what):
-        return until(lambda: find(self.document()), what)
-
-    def moment(self, name):
-        return {m["name"]: m["frame"] for m in self.document().get("moments", [])}.get(name)
-
-    def points(self, frame):
-        found = [entry["points"] for entry in self.document().get("marks", []) if entry["frame"] == frame]
-        return found[0] if found else {}
+        super().setUp()
+        self.open(self.folder)
 
     def check(self, meant, tolerance):
         """The whole review: no point more, none less, each where it was meant."""
@@ -114,7 +81,7 @@ class WalksTest(unittest.TestCase):
         for name, (frame, names) in MEANT.items():
             window.drag((24 + (frame - 2) / LAST * (932 - 48), STRIP_Y), (24 + frame / LAST * (932 - 48), STRIP_Y))
             window.tap(CAP)
-            until(lambda: self.moment(name) == frame, f"the {name} on frame {frame}")
+            until(lambda: self.moments().get(name) == frame, f"the {name} on frame {frame}")
             for point in names:
                 meant[frame, point] = next(ways)
                 window.tap(on_screen(meant[frame, point]))
@@ -152,7 +119,7 @@ class WalksTest(unittest.TestCase):
         for number, (name, (frame, names)) in enumerate(MEANT.items()):
             window.keys(*["Right"] * (frame - frame_now), str(number + 1))
             frame_now = frame
-            until(lambda: self.moment(name) == frame, f"the {name} on frame {frame}")
+            until(lambda: self.moments().get(name) == frame, f"the {name} on frame {frame}")
             for point in names:
                 meant[frame, point] = next(ways)
                 tap(meant[frame, point])
