@@ -5,6 +5,8 @@
 
 #define LEAST 2.0 /* of a bar as sure as a tap, units */
 #define MOST 13.0
+/* Bars nearer than this hide each other. */
+#define NEAR 0.25
 /* In tap deviations: up to the first a bar is lowest, from the second on highest. */
 #define SURE 1.0
 #define UNSURE 8.0
@@ -20,6 +22,7 @@ void sp_strip_draw_carried(sp_paint *paint, const sp_strip *strip, const strip_r
     const sp_point_name point = (sp_point_name)(strip->carried - 1);
     const double tap_px = sp_review_get_points_sd(strip->review);
     const double bottom = r->track_bottom - 3.0;
+    double last = -INFINITY, highest = 0.0; /* of the bars at nearly the same place */
     for (size_t i = 0; i < sp_review_marked_count(strip->review); i++) {
         const int frame = sp_review_marked_frame(strip->review, i);
         const double x = sp_strip_x_of(strip, frame);
@@ -34,6 +37,9 @@ void sp_strip_draw_carried(sp_paint *paint, const sp_strip *strip, const strip_r
                                strip->theme->accent);
         if (mark.by != SP_BY_CARRY) continue;
         const double height = height_of(mark.sd_px, tap_px);
+        if (x - last < NEAR && height <= highest) continue;
+        last = x;
+        highest = height;
         sp_paint_fill_rect(paint, (sp_rect){x - width / 2, bottom - height, width, height}, 0.5,
                            strip->theme->accent);
     }

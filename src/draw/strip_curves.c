@@ -58,24 +58,55 @@ static double y_of(const ladder *l, double value) {
     return l->bottom - (value - l->low) / (l->high - l->low) * (l->bottom - l->top);
 }
 
-/* Frames next to each other are joined; a gap in the marks stays a gap in the curve. */
-static void draw_curve(sp_paint *paint, const sp_strip *strip, const sp_strip_curve *curve,
-                       const ladder *l) {
-    for (int pass = 0; pass < 2; pass++) {
-        const sp_color color = pass == 0 ? fade(strip->theme->sheet, 0.7) : curve->color;
-        const double width = pass == 0 ? 4.0 : 2.0;
-        for (int i = 0; i < strip->times.count; i++) {
-            if (isnan(curve->values[i])) continue;
-            const sp_point at = {sp_strip_x_of(strip, i), y_of(l, curve->values[i])};
-            const bool joined = i > 0 && !isnan(curve->values[i - 1]);
-            if (joined)
-                sp_paint_line(
-                    paint, (sp_point){sp_strip_x_of(strip, i - 1), y_of(l, curve->values[i - 1])},
-                    at, width, color);
-            else
-                sp_paint_disc(paint, at, width, color);
-        }
+/* Frames nearer than this are one column: a long clip has thousands in the width of a pen. */
+#define COLUMN 0.5
+
+typedef struct {
+    double x, first, low, high, last; /* where its values lie */
+} column;
+
+static column take_column(const sp_strip *strip, const sp_strip_curve *curve, const ladder *l,
+                          int *frame) {
+    const double x = sp_strip_x_of(strip, *frame), first = y_of(l, curve->values[*frame]);
+    column c = {x, first, first, first, first};
+    for (++*frame; *frame < strip->times.count && !isnan(curve->values[*frame]); ++*frame) {
+        if (sp_strip_x_of(strip, *frame) - x >= COLUMN) break;
+        c.last = y_of(l, curve->values[*frame]);
+        c.low = fmin(c.low, c.last);
+        c.high = fmax(c.high, c.last);
     }
+    return c;
+}
+
+/* Frames next to each other are joined; a gap in the marks stays a gap in the curve. */
+static void draw_once(sp_paint *paint, const sp_strip *strip, const sp_strip_curve *curve,
+                      const strip_rows *r, const ladder *l, double width, sp_color color) {
+    bool joined = false;
+    sp_point before = {0.0, 0.0};
+    for (int i = 0; i < strip->times.count;) {
+        if (isnan(curve->values[i])) {
+            joined = false;
+            i++;
+            continue;
+        }
+        const column c = take_column(strip, curve, l, &i);
+        const double near = joined ? before.x : c.x;
+        const sp_point at = {c.x, c.first};
+        const bool hidden =
+            (c.x < r->left && near < r->left) || (c.x > r->right && near > r->right);
+        if (!hidden && joined) sp_paint_line(paint, before, at, width, color);
+        if (!hidden && !joined) sp_paint_disc(paint, at, width, color);
+        if (!hidden && c.low < c.high)
+            sp_paint_line(paint, (sp_point){c.x, c.low}, (sp_point){c.x, c.high}, width, color);
+        before = (sp_point){c.x, c.last};
+        joined = true;
+    }
+}
+
+static void draw_curve(sp_paint *paint, const sp_strip *strip, const sp_strip_curve *curve,
+                       const strip_rows *r, const ladder *l) {
+    draw_once(paint, strip, curve, r, l, 4.0, fade(strip->theme->sheet, 0.7));
+    draw_once(paint, strip, curve, r, l, 2.0, curve->color);
 }
 
 static void draw_label(sp_paint *paint, const sp_strip *strip, const sp_strip_curve *curve,
@@ -105,7 +136,7 @@ void sp_strip_draw_curves(sp_paint *paint, const sp_strip *strip, const strip_ro
             sp_paint_dashed_line(paint, (sp_point){r->left, zero}, (sp_point){r->right, zero}, 1.0,
                                  3.0, 3.0, fade(curve->color, 0.7));
         }
-        draw_curve(paint, strip, curve, &l);
+        draw_curve(paint, strip, curve, r, &l);
     }
 }
 
@@ -135,12 +166,15 @@ static void draw_damaged(sp_paint *paint, const sp_strip *strip, const strip_row
 static void draw_runs(sp_paint *paint, const sp_strip *strip, unsigned state, double top,
                       double height) {
     const int count = strip->times.count;
+    double end = -INFINITY;
     for (int i = 0; i < count; i++) {
         if ((strip->states[i] & state) == 0) continue;
         const int first = i;
         while (i + 1 < count && (strip->states[i + 1] & state) != 0) i++;
         const double left = sp_strip_x_of(strip, first) - 1.0,
                      right = sp_strip_x_of(strip, i) + 1.0;
+        if (right - end < COLUMN) continue; /* would cover the run before */
+        end = right;
         sp_paint_fill_rect(paint, (sp_rect){left, top, right - left, height}, 0.0,
                            strip->theme->faint);
     }
