@@ -103,6 +103,11 @@ sp_readout *sp_readout_new(const sp_review *review, sp_frame_times times,
                            const sp_readout_options *options, sp_error *error);
 void sp_readout_free(sp_readout *readout);
 
+/* The frame on which a tap of the racquet's tip would tell its speed at contact best: where the
+ * places between its last two taps up to contact were carried over a long time (`gap_s`, may be
+ * NULL); -1: none is missed. */
+int sp_tap_before_contact(const sp_review *review, sp_frame_times times, double *gap_s);
+
 size_t sp_readout_count(const sp_readout *readout); /* = sp_catalogue_count() */
 const sp_measure *sp_readout_at(const sp_readout *readout, size_t index);
 const sp_measure *sp_readout_find(const sp_readout *readout, const char *id, const char *moment);

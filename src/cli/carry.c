@@ -52,6 +52,20 @@ static bool take_off(carrying *c, sp_error *error) {
     return true;
 }
 
+/* Before the speed is read. */
+static void tell_tap_missed(const carrying *c) {
+    const sp_frame_times times = {sp_clip_times(c->opened.clip),
+                                  sp_review_get_clip(c->opened.review)->frames};
+    double gap_s;
+    const int frame = c->options.point == SP_POINT_RACQUET_TIP
+                          ? sp_tap_before_contact(c->opened.review, times, &gap_s)
+                          : -1;
+    if (frame >= 0)
+        printf("for its speed at contact tap it on frame %d too: %.0f ms before contact are "
+               "carried\n",
+               frame, 1000 * gap_s);
+}
+
 static bool carry(carrying *c, sp_error *error) {
     sp_carry_task *task =
         sp_carry_task_new(c->opened.review, sp_clip_times(c->opened.clip), &c->options, error);
@@ -70,6 +84,7 @@ static bool carry(carrying *c, sp_error *error) {
     if (sum.worst >= 0)
         printf("least sure on frame %d: \u00b1 %.1f px; a tap there helps most\n", sum.worst,
                1.96 * sum.worst_sd_px);
+    tell_tap_missed(c);
     return true;
 }
 

@@ -114,6 +114,16 @@ static void keep_noise_out(const sp_plan *plan, sp_interval *interval) {
         interval->low = fmax(0, fmin(interval->low, 2 * interval->value - interval->high));
 }
 
+static void note_tap_missed(const sp_door *door, sp_measure *measure) {
+    double gap_s;
+    const int frame = sp_tap_before_contact(door->review, door->times, &gap_s);
+    if (frame >= 0)
+        sp_note_add(measure,
+                    "The last %.0f ms up to contact were carried, so it may be off by a tenth: tap "
+                    "the racquet tip on frame %d too.",
+                    1000 * gap_s, frame);
+}
+
 /* Points that were carried stand in the interval by their own deviations; the words say so too. */
 static void note_carried(const sp_door *door, const sp_plan *plan, sp_measure *measure) {
     int carried = 0, all = plan->at_count + (int)plan->path_count;
@@ -121,6 +131,8 @@ static void note_carried(const sp_door *door, const sp_plan *plan, sp_measure *m
     for (size_t i = 0; i < plan->path_count; i++) carried += door->slots[plan->path[i]].carried;
     if (carried > 0)
         sp_note_add(measure, "%d of its %d points were carried along, not tapped.", carried, all);
+    if (plan->evaluate == sp_find_speed_at_contact || plan->evaluate == sp_find_tip_speed)
+        note_tap_missed(door, measure);
 }
 
 /* The fastest of its points over the picture. */

@@ -142,11 +142,21 @@ void carrying_renew(window *w, int frame, sp_point_name point) {
     if (options.from < options.to) begin(w, &options);
 }
 
+/* Of the racquet's tip, where a tap tells its speed at contact best; else -1. */
+static int speed_frame(const window *w, sp_point_name point) {
+    if (point != SP_POINT_RACQUET_TIP) return -1;
+    return sp_tap_before_contact(w->session.review, w->session.times, NULL);
+}
+
 /* "20 frames seen, 3 bridged, 0 lost; least sure on frame 212 (± 4 px): Ctrl E goes there." */
 static void say(window *w, const struct carry_run *r, const sp_carry_summary *sum) {
     char lost[48] = "", worst[96] = "";
+    const int speed = speed_frame(w, r->point);
     if (sum->lost > 0) snprintf(lost, sizeof lost, ", %d lost", sum->lost);
-    if (sum->worst >= 0)
+    if (speed >= 0)
+        snprintf(worst, sizeof worst,
+                 " Before its speed is read tap it on frame %d too: Ctrl E goes there.", speed);
+    else if (sum->worst >= 0)
         snprintf(worst, sizeof worst, " Least sure on frame %d, \u00b1 %.1f px: Ctrl E goes there.",
                  sum->worst, 1.96 * sum->worst_sd_px);
     message_say(w, "The %s: seen on %d frames, bridged by its motion on %d%s.%s",
@@ -186,8 +196,10 @@ void act_carry_doubt(window *w, int unused) {
         return;
     }
     double sd_px;
-    const int frame =
+    const int speed = speed_frame(w, (sp_point_name)point);
+    int frame =
         sp_review_doubtful_frame(w->session.review, (sp_point_name)point, w->frames.number, &sd_px);
+    if (speed >= 0 && speed != w->frames.number) frame = speed;
     const char *title = sp_point_title((sp_point_name)point);
     if (frame < 0) {
         message_say(w,
@@ -197,6 +209,13 @@ void act_carry_doubt(window *w, int unused) {
     }
     act_go_frame(w, frame);
     w->tool.selected = point;
+    if (frame == speed) {
+        message_say(w,
+                    "The %s here tells its speed at contact best. Move it to where it is: its "
+                    "neighbours follow.",
+                    title);
+        return;
+    }
     message_say(
         w,
         "The %s is least sure here, \u00b1 %.1f px. Move it to where it is: its neighbours follow.",

@@ -10,6 +10,7 @@ import math
 import os
 import pathlib
 import random
+import re
 import subprocess
 import tempfile
 import unittest
@@ -190,44 +191,74 @@ class Carried(unittest.TestCase):
         self.assertLess(np.median(tally.ours), 1.0, tally.line())
         self.assertGreaterEqual(tally.coverage(), 0.90, tally.line())
 
-    def speeds(self, clip, truth_review):
-        """Racquet-head speed by tapping every frame, and by six taps, nearer to each other toward contact."""
-        moments = {m["name"]: m["frame"] for m in truth_review["moments"]}
-        span = moments["contact"] - moments["drop"]
-        six = {moments["drop"] + round(span * share) for share in (0, 0.35, 0.6, 0.75, 0.9, 1)}
+    def speed(self, clip, truth_review, frames):
+        """Racquet-head speed by the tip's taps on these frames, carried between them (None: every frame, as tapped),
+        and what carrying says."""
+        review, said = json.loads(json.dumps(truth_review)), ""
+        for mark in review["marks"]:
+            if frames is not None and mark["frame"] not in frames:
+                mark["points"].pop("racquet_tip", None)
+        review["marks"] = [m for m in review["marks"] if m["points"]]
         with beside(clip) as folder:
             path = folder / "speed.review.json"
-            found = []
-            for frames in (None, six):
-                review = json.loads(json.dumps(truth_review))
-                for mark in review["marks"]:
-                    if frames is not None and mark["frame"] not in frames:
-                        mark["points"].pop("racquet_tip", None)
-                review["marks"] = [m for m in review["marks"] if m["points"]]
-                path.write_text(json.dumps(review))
-                if frames is not None:
-                    self.assertEqual(run("carry", path, "--point", "racquet_tip").returncode, 0)
-                readout = json.loads(run("measure", path, "--json").stdout)
-                found.append(next(m for m in readout["measures"] if m["id"] == "racquet_head_speed"))
-        return found
+            path.write_text(json.dumps(review))
+            if frames is not None:
+                done = run("carry", path, "--point", "racquet_tip")
+                self.assertEqual(done.returncode, 0, done.stderr)
+                said = done.stdout
+            readout = json.loads(run("measure", path, "--json").stdout)
+        return next(m for m in readout["measures"] if m["id"] == "racquet_head_speed"), said
 
-    def test_six_taps_give_the_head_speed_of_tapping_every_frame(self):
+    @contextlib.contextmanager
+    def speed_cases(self):
+        """Clips with the review of a coach who taps every frame; one at 240, one at 120 frames/s."""
         with tempfile.TemporaryDirectory() as folder:
             short = pathlib.Path(folder) / "short"
             subprocess.run([DEMO / "generate", "--view", "side", "--rate", "120", "--size", "720x1280", "--from",
                             "-0.4", "--to", "0.05", "--tape", "2", "--exposure", "0.0008", "--noise", "2", short],
                            check=True)
             subprocess.run(["demo-clips/make_review.py", f"{short}.mp4"], check=True)
-            short_review = json.loads(pathlib.Path(f"{short}.review.json").read_text())
-            cases = [(DEMO / "serve-side.mp4", Demo("serve-side").review), (short.with_suffix(".mp4"), short_review)]
+            yield ((DEMO / "serve-side.mp4", Demo("serve-side").review),
+                   (short.with_suffix(".mp4"), json.loads(pathlib.Path(f"{short}.review.json").read_text())))
+
+    def frames_at(self, review, shares):
+        """Of the time from drop to contact."""
+        moments = {m["name"]: m["frame"] for m in review["moments"]}
+        span = moments["contact"] - moments["drop"]
+        return {moments["drop"] + round(span * share) for share in shares}
+
+    def test_six_taps_closer_toward_contact_give_the_head_speed_of_tapping_every_frame(self):
+        with self.speed_cases() as cases:
             for clip, review in cases:
-                every, six = self.speeds(clip, review)
+                every, _ = self.speed(clip, review, None)
+                six, said = self.speed(clip, review, self.frames_at(review, (0, 0.35, 0.6, 0.75, 0.9, 1)))
                 with self.subTest(clip=clip.name, every=every["value"], six=six["value"]):
                     self.assertAlmostEqual(six["value"] / every["value"], 1, delta=0.05)
                     self.assertIn("points were carried along, not tapped", six["note"])
                     self.assertNotIn("carried", every["note"])
                     self.assertLess(six["low"], every["value"])
                     self.assertGreater(six["high"], every["value"])
+                    self.assertNotIn("speed at contact", said)
+
+    def test_six_even_taps_ask_for_one_more_and_the_interval_holds_either_way(self):
+        with self.speed_cases() as cases:
+            for clip, review in cases:
+                truth = json.loads(clip.with_suffix(".truth.json").read_text())
+                speed = truth["derived"]["tip_speed_on_contact_frame"]["plane_m_s"]
+                every, _ = self.speed(clip, review, None)
+                frames = self.frames_at(review, (0, 0.2, 0.4, 0.6, 0.8, 1))
+                even, said = self.speed(clip, review, frames)
+                asked = re.search(r"for its speed at contact tap it on frame (\d+) too", said)
+                with self.subTest(clip=clip.name, every=every["value"], even=even["value"], said=said):
+                    self.assertIsNotNone(asked)
+                    self.assertIn(f"tap the racquet tip on frame {asked[1]} too", even["note"])
+                    more, said = self.speed(clip, review, {*frames, int(asked[1])})
+                    self.assertNotIn("speed at contact", said)
+                    self.assertAlmostEqual(more["value"] / every["value"], 1, delta=0.05)
+                    for found in (even, more):
+                        for held in (speed, every["value"]):
+                            self.assertLess(found["low"], held)
+                            self.assertGreater(found["high"], held)
 
     def test_taps_stay_and_carried_points_come_off_again(self):
         demo = Demo("serve-side")
