@@ -101,8 +101,14 @@ static int point_of(const window *w) {
     return w->tool.kind == TOOL_ALONG ? (int)w->tool.point : -1;
 }
 
-void act_carry(window *w, int unused) {
-    (void)unused;
+/* The first and the last tap. */
+static void taps_of(const window *w, sp_point_name point, int *first, int *last) {
+    int unused;
+    taps_about(w, point, w->session.times.count - 1, last, &unused);
+    taps_about(w, point, -1, &unused, first);
+}
+
+void act_carry(window *w, int all) {
     if (!window_is_open(w)) return;
     if (carrying_stop(w)) {
         message_say(w, "Carrying was given up; nothing has changed.");
@@ -115,10 +121,15 @@ void act_carry(window *w, int unused) {
     }
     const char *title = sp_point_title((sp_point_name)point);
     int before, after;
-    taps_about(w, (sp_point_name)point, w->frames.number, &before, &after);
-    if (before < 0 || after < 0) {
+    if (all)
+        taps_of(w, (sp_point_name)point, &before, &after);
+    else
+        taps_about(w, (sp_point_name)point, w->frames.number, &before, &after);
+    if (before < 0 || after < 0 || before == after) {
         message_say(w,
-                    "Tap the %s on a frame before and on one after this one, then press Shift E.",
+                    all ? "Tap the %s on two frames, then press Ctrl Shift E."
+                        : "Tap the %s on a frame before and on one after this one, then press "
+                          "Shift E.",
                     title);
         return;
     }

@@ -74,6 +74,7 @@ static const command table[] = {
     {NULL, "Ctrl A", "the same frames again, blind", SDLK_a, CTRL, act_again, 0},
     {NULL, "E", "tap one point on every frame", SDLK_e, 0, act_along, 0},
     {NULL, "Shift E", "carry it between its taps", SDLK_e, SHIFT, act_carry, 0},
+    {NULL, "Ctrl Shift E", "between all its taps", SDLK_e, CTRL | SHIFT, act_carry, 1},
     {NULL, "Ctrl E", "to where it is least sure", SDLK_e, CTRL, act_carry_doubt, 0},
     {NULL, "Alt E", "take carried places off", SDLK_e, ALT, act_carry_off, 0},
     {NULL, "Ctrl " ARROWS, "move the cross", SDLK_LEFT, CTRL, act_cross, ACT_LEFT},

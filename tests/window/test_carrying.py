@@ -132,6 +132,17 @@ class CarryingTest(unittest.TestCase):
         code, said = self.window.close()
         self.assertEqual((code, said), (0, ""))
 
+    def test_all_gaps_of_a_point_are_carried_at_once(self):
+        self.window.keys("Return", "e")
+        self.window.keys("Return")
+        for frame, before in ((FIRST, 0), (12, FIRST + 1), (LAST, 13)):
+            self.tap_on(frame, before)
+        self.window.keys("ctrl+shift+e")
+        tips = until(lambda: len(self.tips()) == LAST - FIRST + 1 and self.tips(), "the places in both gaps")
+        self.assertEqual([n for n, mark in sorted(tips.items()) if mark["by"] == "tap"], [FIRST, 12, LAST])
+        for frame, mark in tips.items():
+            self.assertLess(math.dist(mark["at"], square_at(frame)), 1.0, f"frame {frame}: {mark}")
+
 
 if __name__ == "__main__":
     unittest.main()
