@@ -32,7 +32,7 @@ static void advise_point(const page *p, advice *a) {
     snprintf(a->keys, sizeof a->keys, "%s  not seen", command_keys(act_skip, 0));
     a->act = act_skip;
     snprintf(a->label, sizeof a->label, "next \u00b7 %zu of %zu at the %s",
-             step_points_done(s, frame) + 1, step_points(s, frame, points),
+             step_point_number(s, frame), step_points(s, frame, points),
              moment_on(s->review, frame)->name);
 }
 
@@ -53,10 +53,8 @@ static void advise_moment(const page *p, advice *a) {
 
 static void advise_go(const page *p, advice *a) {
     const session *s = &p->w->session;
-    sp_point_name points[SP_POINT_COUNT];
-    const size_t count = step_points(s, p->next.frame, points);
     snprintf(a->title, sizeof a->title, "Go to the %s", moment_kind_at(p->next.moment)->name);
-    const size_t missing = count - step_points_done(s, p->next.frame);
+    const size_t missing = step_points_due(s, p->next.frame);
     if (missing == 1)
         snprintf(a->hint, sizeof a->hint, "One point is still to be tapped there, the %s.",
                  sp_point_title(p->next.point));
@@ -112,7 +110,9 @@ static void advise(const page *p, advice *a) {
     case STEP_SCALE:
         snprintf(a->title, sizeof a->title, "Set the scale");
         snprintf(a->hint, sizeof a->hint,
-                 "Tap the two ends of a court distance near the player: pixels become metres.");
+                 "Press %s and choose a court distance near the player, then tap its two ends: "
+                 "pixels become metres.",
+                 command_keys(act_scale, 0));
         set_keys(a, command_keys(act_scale, 0));
         break;
     case STEP_READ:

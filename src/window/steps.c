@@ -73,12 +73,29 @@ bool step_skipped(const session *s, int frame, sp_point_name point) {
     return moment >= 0 && (s->skipped[moment] >> point & 1) != 0;
 }
 
+static bool is_due(const session *s, int frame, sp_point_name point) {
+    return !sp_review_mark(s->review, frame, point, NULL) && !step_skipped(s, frame, point);
+}
+
+size_t step_points_due(const session *s, int frame) {
+    sp_point_name points[SP_POINT_COUNT];
+    const size_t count = step_points(s, frame, points);
+    size_t due = 0;
+    for (size_t i = 0; i < count; i++)
+        if (is_due(s, frame, points[i])) due++;
+    return due;
+}
+
+size_t step_point_number(const session *s, int frame) {
+    sp_point_name points[SP_POINT_COUNT];
+    return step_points(s, frame, points) - step_points_due(s, frame) + 1;
+}
+
 static bool missing_point(const session *s, int frame, sp_point_name *point) {
     sp_point_name points[SP_POINT_COUNT];
     const size_t count = step_points(s, frame, points);
     for (size_t i = 0; i < count; i++) {
-        if (sp_review_mark(s->review, frame, points[i], NULL)) continue;
-        if (step_skipped(s, frame, points[i])) continue;
+        if (!is_due(s, frame, points[i])) continue;
         *point = points[i];
         return true;
     }

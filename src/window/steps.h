@@ -37,5 +37,8 @@ void step_skip(session *s, int frame, sp_point_name point, bool skip);
 bool step_skipped(const session *s, int frame, sp_point_name point);
 /* How many of them are tapped. */
 size_t step_points_done(const session *s, int frame);
+/* How many are neither tapped nor left out, and the place of the next among all, from 1. */
+size_t step_points_due(const session *s, int frame);
+size_t step_point_number(const session *s, int frame);
 
 #endif

@@ -249,6 +249,23 @@ static void the_next_step_follows_what_is_in_the_review(void **state) {
     assert_int_equal(step_next(s, 11).point, points[0]);
 }
 
+static void a_point_left_out_is_counted_as_passed(void **state) {
+    session *s = &((desk *)*state)->w->session;
+    assert_true(sp_review_set_moment(s->review, "trophy", 11, NULL));
+    sp_point_name points[SP_POINT_COUNT];
+    const size_t count = step_points(s, 11, points);
+    assert_int_equal(step_point_number(s, 11), 1);
+    const sp_mark mark = {.at = {31.7, 47.3}, .by = SP_BY_TAP};
+    assert_true(sp_review_set_mark(s->review, 11, points[0], &mark, NULL));
+    step_skip(s, 11, points[1], true);
+    assert_int_equal(step_point_number(s, 11), 3);
+    assert_int_equal(step_points_due(s, 11), count - 2);
+    for (size_t i = 2; i + 1 < count; i++) step_skip(s, 11, points[i], true);
+    assert_int_equal(step_point_number(s, 11), count);
+    step_skip(s, 11, points[count - 1], true);
+    assert_int_equal(step_points_due(s, 11), 0);
+}
+
 static void when_all_is_set_the_step_is_to_read(void **state) {
     session *s = &((desk *)*state)->w->session;
     const char *names[] = {"release", "trophy", "drop", "contact"};
@@ -300,6 +317,8 @@ int main(void) {
                                         open_desk, close_desk),
         cmocka_unit_test_setup_teardown(two_fingers_zoom_and_tap_nothing, open_desk, close_desk),
         cmocka_unit_test_setup_teardown(the_next_step_follows_what_is_in_the_review, open_desk,
+                                        close_desk),
+        cmocka_unit_test_setup_teardown(a_point_left_out_is_counted_as_passed, open_desk,
                                         close_desk),
         cmocka_unit_test_setup_teardown(when_all_is_set_the_step_is_to_read, open_desk, close_desk),
         cmocka_unit_test_setup_teardown(playing_finds_the_frame_that_has_begun, open_desk,
