@@ -110,6 +110,14 @@ static void paint_commands(const brush *b, sp_rect area, int columns, double row
     }
 }
 
+/* Where in the whole what is seen lies, as on the sheet. */
+static void paint_bar(const brush *b, const card *c, double width) {
+    if (c->content <= c->height + 1) return;
+    const double tall = fmax(32, c->height * c->height / c->content);
+    const double y = HEAD + c->scroll / (c->content - c->height) * (c->height - tall);
+    sp_paint_fill_rect(b->paint, (sp_rect){width - 11, y, 4, tall}, 2, b->theme->edge);
+}
+
 static bool paint_keys(window *w, sp_error *error) {
     const double room = units(w, w->layout.width) - 16;
     const int columns = room >= 1640 ? 4 : room >= 1180 ? 3 : room >= 800 ? 2 : 1;
@@ -125,6 +133,7 @@ static bool paint_keys(window *w, sp_error *error) {
     const sp_rect area = {MARGIN, HEAD - w->card.scroll, seen - 2 * MARGIN, full};
     paint_commands(&b, area, columns, row);
     sp_paint_restore(b.paint);
+    paint_bar(&b, &w->card, seen);
     spots_add(b.spots, (sp_rect){0, 0, seen, HEAD}, card_nothing, 0);
     card_title(&b, seen, "Keys: press one, or its row");
     return pane_end(&w->card.pane, w->renderer, error);
@@ -204,6 +213,7 @@ static bool paint_list(window *w, sp_error *error) {
         if (y > HEAD - row && y < HEAD + c->height) paint_choice(&b, w, i, y, width);
     }
     sp_paint_restore(b.paint);
+    paint_bar(&b, c, width);
     /* Last: a row scrolled behind the title is not pressed through it. */
     spots_add(b.spots, (sp_rect){0, 0, width, HEAD}, card_nothing, 0);
     card_title(&b, width, c->list->title);

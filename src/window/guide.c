@@ -8,6 +8,8 @@
 #include "window/page.h"
 #include "window/state.h"
 
+#define POINT_PLACE 176 /* units: "1234.5, 1234.5 guessed" */
+
 section guide_section(const window *w) {
     if (!window_is_open(w)) return SECTION_WHO;
     if (w->tool.kind == TOOL_POINT || w->tool.kind == TOOL_ALONG) return SECTION_POINTS;
@@ -153,7 +155,7 @@ static void paint_point(page *p, sp_point_name point) {
     brush_sign(&p->b, next ? SIGN_NEXT : done ? SIGN_DONE : SIGN_MISSING, p->x + 8, middle);
     words body = brush_body(&p->b), faint = brush_faint(&p->b);
     body.bold = next || chosen;
-    brush_line(&p->b, body, p->x + 26, middle, p->width - 140, sp_point_title(point));
+    brush_line(&p->b, body, p->x + 26, middle, p->width - 26 - POINT_PLACE, sp_point_title(point));
     char text[64] = "";
     if (done)
         snprintf(text, sizeof text, "%.1f, %.1f%s", mark.at.x, mark.at.y,
@@ -164,7 +166,7 @@ static void paint_point(page *p, sp_point_name point) {
         snprintf(text, sizeof text, "not seen");
     faint.digits = true;
     faint.align = SP_ALIGN_RIGHT;
-    brush_line(&p->b, faint, p->x + p->width - 140, middle, 140, text);
+    brush_line(&p->b, faint, p->x + p->width - POINT_PLACE, middle, POINT_PLACE, text);
     brush_spot(&p->b, row, act_pick, (int)point);
     p->y += p->line;
 }
