@@ -177,7 +177,10 @@ void deliver_paint(page *p) {
     const size_t ready =
         p->w->findings.now == NULL ? 0 : sp_findings_to_send(p->w->findings.now, list, 4);
     snprintf(summary, sizeof summary,
-             ready == 1 ? "one finding may be sent" : "%zu findings may be sent", ready);
+             ready == 0   ? "no check is marked to be sent"
+             : ready == 1 ? "one finding may be sent"
+                          : "%zu findings may be sent",
+             ready);
     if (!page_section(p, SECTION_DELIVER, "Deliver", summary, ready > 0 ? SIGN_DONE : SIGN_MISSING))
         return;
     sending_paint_now(p);
