@@ -42,6 +42,9 @@ int sp_check_get_weight(const sp_check *check);             /* 0 (never proposed
 bool sp_check_is_by_eye(const sp_check *check);             /* no measure tells */
 /* The points that its measures need at their moments, of a player of this hand. */
 size_t sp_check_points(const sp_check *check, sp_hand hand, sp_point_name points[SP_POINT_COUNT]);
+/* Those of them that are tapped in `moment`: of a contact, the ground's in the trophy. */
+size_t sp_check_points_in(const sp_check *check, const char *moment, sp_hand hand,
+                          sp_point_name points[SP_POINT_COUNT]);
 /* The measures that decide it, each once; returns how many, at most `room` are written. */
 size_t sp_check_measures(const sp_check *check, const sp_measure_kind **list, size_t room);
 

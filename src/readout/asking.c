@@ -1,6 +1,7 @@
 /* Which points the sheet asks for. */
 #include <string.h>
 
+#include "readout/checks.h"
 #include "readout/row.h"
 
 /* Along the hitting arm to the racquet's tip, then trunk, legs, head and ball: as the eye goes. */
@@ -36,5 +37,29 @@ size_t sp_catalogue_points(const char *moment, sp_view view, sp_hand hand,
     }
     for (size_t i = 0; i < SP_POINT_COUNT; i++)
         if (wanted[ORDER[i]]) points[count++] = sp_point_for_hand(ORDER[i], hand);
+    return count;
+}
+
+static bool is_on_ground(const sp_measure_kind *kind) {
+    for (size_t i = 0; kind != NULL && i < sp_catalogue_count(); i++)
+        if (&sp_row_at(i)->kind == kind) return stands_on_ground(sp_row_at(i));
+    return false;
+}
+
+static bool needs_ground(const sp_check *check) {
+    for (int t = 0; t < check->test_count; t++)
+        if (is_on_ground(check->tests[t].limit.kind)) return true;
+    return false;
+}
+
+size_t sp_check_points_in(const sp_check *check, const char *moment, sp_hand hand,
+                          sp_point_name points[SP_POINT_COUNT]) {
+    size_t count = 0;
+    if (strcmp(check->moment, moment) == 0) count = sp_check_points(check, hand, points);
+    const sp_point_name toe = sp_point_for_hand(SP_POINT_LEFT_TOE, hand);
+    if (strcmp(moment, sp_known_moments[SP_AT_TROPHY]) != 0 || !needs_ground(check)) return count;
+    for (size_t i = 0; i < count; i++)
+        if (points[i] == toe) return count;
+    points[count++] = toe;
     return count;
 }

@@ -15,9 +15,9 @@ static unsigned checked_points(const session *s, const char *moment) {
     for (size_t i = 0; i < sp_checks_count(s->checks); i++) {
         const sp_check *check = sp_checks_at(s->checks, i);
         sp_point_name points[SP_POINT_COUNT];
-        if (strcmp(sp_check_get_moment(check), moment) != 0) continue;
         if ((sp_check_get_views(check) & view) == 0) continue;
-        size_t count = sp_check_points(check, sp_review_get_player(s->review)->hand, points);
+        size_t count =
+            sp_check_points_in(check, moment, sp_review_get_player(s->review)->hand, points);
         while (count > 0) wanted |= 1u << points[--count];
     }
     return wanted;

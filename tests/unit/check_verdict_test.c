@@ -200,6 +200,22 @@ static void points_of_a_check_are_named_for_the_hand(void **state) {
     sp_checks_free(checks);
 }
 
+static void a_ball_met_ahead_of_the_foot_asks_for_the_toe_in_the_trophy(void **state) {
+    (void)state;
+    sp_checks *checks = sp_checks_new(NULL, NULL, NULL);
+    sp_point_name points[SP_POINT_COUNT];
+    const sp_check *ahead = sp_checks_find(checks, "contact_into_court");
+    assert_int_equal(sp_check_points_in(ahead, "trophy", SP_HAND_LEFT, points), 1);
+    assert_int_equal(points[0], SP_POINT_RIGHT_TOE);
+    assert_int_equal(sp_check_points_in(ahead, "contact", SP_HAND_LEFT, points),
+                     sp_check_points(ahead, SP_HAND_LEFT, points));
+    assert_int_equal(sp_check_points_in(ahead, "drop", SP_HAND_LEFT, points), 0);
+    const sp_check *hand = sp_checks_find(checks, "hand_low_in_drop");
+    assert_int_equal(sp_check_points_in(hand, "trophy", SP_HAND_RIGHT, points), 0);
+    assert_int_equal(sp_check_points_in(hand, "drop", SP_HAND_RIGHT, points), 2);
+    sp_checks_free(checks);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_forearm_tells_of_the_hand_where_no_scale_does),
@@ -210,6 +226,7 @@ int main(void) {
         cmocka_unit_test(a_number_comes_before_the_eye),
         cmocka_unit_test(mirrored_serves_have_the_same_findings_from_every_view),
         cmocka_unit_test(points_of_a_check_are_named_for_the_hand),
+        cmocka_unit_test(a_ball_met_ahead_of_the_foot_asks_for_the_toe_in_the_trophy),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
