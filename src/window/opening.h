@@ -9,9 +9,9 @@
 
 struct window;
 
-/* As session_open, with the window's preferences and `cache_mb`. Where it takes long the window says
- * so, and Escape or closing the window gives it up: SP_ERROR_CANCELLED. Keys and drops that come
- * meanwhile are done afterwards. */
+/* As session_open, with the window's preferences and `cache_mb`. Where it takes long the window
+ * says so, and Escape or closing the window gives it up: SP_ERROR_CANCELLED. Keys and drops that
+ * come meanwhile are done afterwards. */
 bool opening_wait(struct window *w, session *s, const char *path, int cache_mb, sp_error *error);
 
 #endif
