@@ -41,8 +41,8 @@ class PageChecks:
 
     def assert_letters_stand_out(self):
         """At least 14 px, and WCAG 2.1's 4.5 to 1 against the ground."""
-        found = self.browser.ask("""[...document.querySelectorAll('p,li,small,figcaption,td,th,h1,h2,h3,a,summary,.faint')
-            ].map(e => {
+        found = self.browser.ask("""[...document.querySelectorAll(
+            'p,li,small,figcaption,td,th,h1,h2,h3,a,summary,.faint')].map(e => {
             const s = getComputedStyle(e); let g = e;
             while (g && getComputedStyle(g).backgroundColor === 'rgba(0, 0, 0, 0)') g = g.parentElement;
             return [parseFloat(s.fontSize), s.color, getComputedStyle(g).backgroundColor]; })""")
