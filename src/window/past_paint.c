@@ -132,7 +132,7 @@ static const sp_history_view *view_of(const window *w) {
     return NULL;
 }
 
-/* A mean of some serves of a day must not pass for that of all. */
+/* A mean of some serves of a day must not pass for that of all; a verdict waits for them. */
 static void paint_waiting(page *p) {
     const window *w = p->w;
     char line[120];
@@ -156,5 +156,5 @@ void past_paint(page *p, int measure) {
     }
     paint_plot(p, &o);
     paint_words(p, &o);
-    if (view->day_count > 1) paint_verdict(p, &o);
+    if (view->day_count > 1 && w->past.waiting == 0) paint_verdict(p, &o);
 }

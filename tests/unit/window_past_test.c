@@ -169,6 +169,7 @@ static void what_is_not_read_yet_is_said_and_comes(void **state) {
     if (w->past.reading != NULL) { /* else it was quicker than this loop */
         paint(w, gap, texts, sizeof texts);
         assert_non_null(strstr(texts, "still being read out."));
+        assert_null(strstr(texts, " against "));
         assert_null(strstr(texts, "No other review"));
     }
     wait_for(w);
