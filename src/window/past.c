@@ -58,7 +58,7 @@ static void hand_over(struct past_reading *r, sp_history *part) {
 static sp_history *read_in_parts(struct past_reading *r) {
     enum { LOOKS = 4 };
     double for_s = r->first_s;
-    for (int look = 0;; look++, for_s *= 4) {
+    for (int look = 0;; look++) {
         const sp_history_options options = {.workers = SDL_max(1, SDL_GetCPUCount() - 1),
                                             .new_for_s = look < LOOKS ? for_s : 0,
                                             .tell = goes_on,
@@ -66,6 +66,7 @@ static sp_history *read_in_parts(struct past_reading *r) {
         sp_history *history = sp_history_read(r->folder, &options, &r->error);
         if (history == NULL || sp_history_waiting(history) == 0) return history;
         hand_over(r, history);
+        for_s *= 4;
     }
 }
 
