@@ -181,7 +181,8 @@ void deliver_paint(page *p) {
              : ready == 1 ? "one finding may be sent"
                           : "%zu findings may be sent",
              ready);
-    if (!page_section(p, SECTION_DELIVER, "Deliver", summary, ready > 0 ? SIGN_DONE : SIGN_MISSING))
+    if (!page_section(p, SECTION_DELIVER, "Hand over", summary,
+                      ready > 0 ? SIGN_DONE : SIGN_MISSING))
         return;
     sending_paint_now(p);
     page_offer(p, "still of this frame, beside the clip", act_still, 0);

@@ -12,7 +12,7 @@ import unittest
 import desk
 from desk import until
 
-# Rows of "Deliver" below its heading, as the sheet has them.
+# Rows of "Hand over" below its heading, as the sheet has them.
 STILLS, ROW, CLIP, PAGE, POINTS, TAKE, LAST = 2, 3, 5, 6, 7, 8, 10
 
 
