@@ -191,6 +191,35 @@ class Carried(unittest.TestCase):
         self.assertLess(np.median(tally.ours), 1.0, tally.line())
         self.assertGreaterEqual(tally.coverage(), 0.90, tally.line())
 
+    def test_the_ball_carried_in_flight_tells_its_speed_less_surely_than_tapped_on_every_frame(self):
+        """Both intervals hold the true speed off the racquet."""
+        demo = Demo("serve-side")
+        inside = [n for n, at in demo.places("ball").items() if n > demo.moments["contact"]
+                  and 0 < at[0] < demo.truth["clip"]["width"]]
+        taps, found = demo.taps("ball", inside), []
+        with beside(demo.clip) as folder:
+            path = folder / "flight.review.json"
+            for frames in (inside, [inside[0], inside[-1]]):
+                review = json.loads(json.dumps(demo.review))
+                for mark in review["marks"]:
+                    mark["points"].pop("ball", None)
+                marks = {mark["frame"]: mark for mark in review["marks"] if mark["points"]}
+                for n in frames:
+                    mark = marks.setdefault(n, {"frame": n, "points": {}})
+                    mark["points"]["ball"] = {"at": taps[n], "sd_px": TAP_SD, "by": "tap"}
+                review["marks"] = [marks[n] for n in sorted(marks)]
+                path.write_text(json.dumps(review))
+                self.assertEqual(run("carry", path, "--ball").returncode, 0)
+                readout = json.loads(run("measure", path, "--json").stdout)
+                found.append(next(m for m in readout["measures"] if m["id"] == "ball_speed_off"))
+        every, few = found
+        truth = demo.truth["derived"]["ball"]["speed_off"]["plane_m_s"]
+        for measure in found:
+            self.assertLess(measure["low"], truth)
+            self.assertGreater(measure["high"], truth)
+        self.assertGreater(few["high"] - few["low"], every["high"] - every["low"])
+        self.assertIn("carried along", few["note"])
+
     def speed(self, clip, truth_review, frames):
         """Racquet-head speed by the tip's taps on these frames, carried between them (None: every frame, as tapped),
         and what carrying says."""
