@@ -13,7 +13,8 @@ from desk import BLUE, MISSING, PROGRAM, RED, Desk, Screen, Window, middle, unti
 MEANT = {
     "release": (5, ["ball"]),
     "trophy": (11, ["right_shoulder", "right_elbow", "hand_heel", "racquet_butt", "left_shoulder", "left_hand",
-                    "right_hip", "left_hip", "left_knee", "left_ankle", "right_knee", "right_ankle"]),
+                    "right_hip", "left_hip", "left_knee", "left_ankle", "left_toe", "right_knee",
+                    "right_ankle"]),
     "drop": (17, ["right_elbow", "right_hand", "racquet_tip", "right_hip", "left_hip"]),
     "contact": (23, ["right_shoulder", "right_elbow", "right_hand", "racquet_tip", "left_shoulder", "right_hip",
                      "left_hip", "right_ear", "ball"]),
