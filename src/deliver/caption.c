@@ -77,9 +77,7 @@ static void facts_of(const sp_caption *caption, char *text, size_t size) {
     if (named) snprintf(frame, sizeof frame, "frame %d  \xc2\xb7  ", caption->frame);
     if (caption->slower > 0.0) slower_text(caption->slower, slower, sizeof slower);
     snprintf(text, size, "%s%.3f s  \xc2\xb7  %s view%s%s", frame, real, view, slower,
-             is_demo(caption->review)            ? "  \xc2\xb7  demo: invented data"
-             : caption->part == SP_CAPTION_WHOLE ? "  \xc2\xb7  review"
-                                                 : "");
+             is_demo(caption->review) ? "  \xc2\xb7  demo: invented data" : "");
 }
 
 static bool is_of(const sp_finding *finding, const sp_caption *caption) {

@@ -107,6 +107,23 @@ static void a_still_keeps_the_frame_whole_with_the_caption_below(void **state) {
     desk_free(&on);
 }
 
+static void a_caption_tells_frame_time_and_view_and_no_more(void **state) {
+    (void)state;
+    desk on = desk_new("upright.mp4");
+    const sp_still_options options = {.frame = 7};
+    char *text = sp_still_detach_text(on.clip, on.review, on.readout, &options, NULL);
+    assert_non_null(text);
+    char *facts = strchr(text, '\n');
+    assert_non_null(facts);
+    *facts++ = '\0';
+    assert_string_equal(text, "Frame 7");
+    *strchr(facts, '\n') = '\0';
+    assert_non_null(strstr(facts, " s  \xc2\xb7  back view"));
+    assert_string_equal(strstr(facts, "back view"), "back view");
+    free(text);
+    desk_free(&on);
+}
+
 static void a_window_at_zoom_1_shows_the_pixels_of_the_still(void **state) {
     (void)state;
     desk on = desk_new("upright.mp4");
@@ -246,6 +263,7 @@ static void a_damaged_frame_says_so_in_its_caption(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_still_keeps_the_frame_whole_with_the_caption_below),
+        cmocka_unit_test(a_caption_tells_frame_time_and_view_and_no_more),
         cmocka_unit_test(a_window_at_zoom_1_shows_the_pixels_of_the_still),
         cmocka_unit_test(a_small_clip_is_enlarged_to_1080_on_its_shorter_side),
         cmocka_unit_test(the_drop_alone_carries_the_cautions_of_the_drop),
