@@ -50,6 +50,7 @@ typedef struct {
                                    nothing */
     bool slow_motion_suspected; /* capture_rate above rate, or a rate of 100 and more */
     bool times_guessed;         /* timestamps were missing or doubled and had to be put in order */
+    bool cut_short;             /* the table of contents goes on beyond the end of the file */
     bool sound;
     char sound_codec[32];
     int sound_rate, sound_channels;

@@ -14,6 +14,8 @@ static void tell_rate(const sp_clip_facts *facts) {
         printf(
             "            variable rate: a frame lasts %.1f to %.1f ms, the longest from frame %d\n",
             1000 * facts->step_min_s, 1000 * facts->step_max_s, facts->step_max_frame);
+    if (facts->cut_short)
+        printf("            the file ends early: it was not sent or copied whole\n");
     if (facts->times_guessed)
         printf("            timestamps were missing or doubled and had to be put in order\n");
     if (facts->capture_rate > 0)
@@ -88,6 +90,7 @@ static void add_times(sp_text *json, const sp_clip_facts *facts, const double *t
     add_number(json, "capture_rate", facts->capture_rate);
     add_truth(json, "slow_motion_suspected", facts->slow_motion_suspected);
     add_truth(json, "times_guessed", facts->times_guessed);
+    add_truth(json, "cut_short", facts->cut_short);
     sp_text_append(json, "  \"times_s\": [");
     for (int i = 0; i < facts->frames; i++)
         sp_text_format(json, "%s%.9g", i == 0 ? "" : ", ", times[i]);

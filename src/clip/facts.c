@@ -92,6 +92,14 @@ static void read_sound(sp_clip_facts *facts, const sp_reader *reader) {
     facts->sound_channels = codec->ch_layout.nb_channels;
 }
 
+/* As of a clip that was not sent or copied whole. */
+static bool is_cut_short(const sp_reader *reader) {
+    const int count = avformat_index_get_entries_count(reader->stream);
+    const AVIndexEntry *last = avformat_index_get_entry(reader->stream, count - 1);
+    const int64_t size = reader->format->pb == NULL ? -1 : avio_size(reader->format->pb);
+    return last != NULL && size > 0 && last->pos + last->size > size;
+}
+
 bool sp_facts_read(sp_clip_facts *facts, const sp_reader *reader, const sp_index *index,
                    const AVFrame *picture, sp_error *error) {
     *facts = (sp_clip_facts){.frames = index->frames, .times_guessed = index->guessed};
@@ -105,6 +113,7 @@ bool sp_facts_read(sp_clip_facts *facts, const sp_reader *reader, const sp_index
     facts->interlaced =
         sp_is_interlaced(picture) || (fields != AV_FIELD_UNKNOWN && fields != AV_FIELD_PROGRESSIVE);
     facts->capture_rate = read_capture_rate(reader);
+    facts->cut_short = is_cut_short(reader);
     read_sound(facts, reader);
     return true;
 }

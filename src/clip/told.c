@@ -12,10 +12,10 @@
 /* A truth value of any other byte must not even be looked at. */
 static bool are_truths(const sp_clip_facts *told) {
     static const size_t places[] = {
-        offsetof(sp_clip_facts, mirrored),     offsetof(sp_clip_facts, full_range),
-        offsetof(sp_clip_facts, interlaced),   offsetof(sp_clip_facts, variable_rate),
-        offsetof(sp_clip_facts, sound),        offsetof(sp_clip_facts, slow_motion_suspected),
-        offsetof(sp_clip_facts, times_guessed)};
+        offsetof(sp_clip_facts, mirrored),      offsetof(sp_clip_facts, full_range),
+        offsetof(sp_clip_facts, interlaced),    offsetof(sp_clip_facts, variable_rate),
+        offsetof(sp_clip_facts, sound),         offsetof(sp_clip_facts, slow_motion_suspected),
+        offsetof(sp_clip_facts, times_guessed), offsetof(sp_clip_facts, cut_short)};
     for (size_t i = 0; i < sizeof places / sizeof *places; i++)
         if (((const unsigned char *)told)[places[i]] > 1) return false;
     return true;

@@ -40,9 +40,11 @@ static void net_words(sp_view view, sp_net net, char *text, size_t size) {
 
 static void clip_words(const session *s, char *text, size_t size) {
     const sp_clip_facts *f = s->facts;
-    snprintf(text, size, "%s: %d \u00d7 %d, %d frames, %.2f frames/\u2060s%s, %.1f\u00a0s, %s.%s%s",
+    snprintf(text, size,
+             "%s: %d \u00d7 %d, %d frames, %.2f frames/\u2060s%s, %.1f\u00a0s, %s.%s%s%s",
              session_name(s->clip_path), f->width, f->height, f->frames, f->rate,
              f->variable_rate ? " (uneven)" : "", f->duration_s, f->codec,
+             f->cut_short ? " The file ends early: ask for it again, sent whole." : "",
              session_asks_speed(s) ? " It may be slow motion: set the slowdown." : "",
              f->times_guessed ? " Its frame times were missing in part: tempo may be wrong." : "");
 }

@@ -180,11 +180,15 @@ static void a_clip_whose_tail_was_not_copied_gives_what_is_there(void **state) {
                                    .muxer_value = "movflags=faststart"};
     made_write(expected.path, &table_first);
     assert_int_equal(made_decode(expected.path, expected.hashes, FRAMES), FRAMES);
+    sp_clip *whole = open_clip(expected.path, 0, 0);
+    assert_false(sp_clip_get_facts(whole)->cut_short);
+    sp_clip_close(whole);
     size_t at, size;
     find_packet(expected.path, 30, &at, &size);
     assert_int_equal(truncate(expected.path, (off_t)at), 0);
     sp_clip *clip = open_clip(expected.path, 0, 0);
     assert_int_equal(sp_clip_get_facts(clip)->frames, 30);
+    assert_true(sp_clip_get_facts(clip)->cut_short);
     for (int n = 29; n >= 0; n--) {
         char hex[33];
         sp_frame *frame = sp_clip_frame(clip, n, NULL);
