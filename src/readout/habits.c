@@ -17,7 +17,7 @@ static const sp_habit ELBOW_IN_DROP = {.at_m = {0.2, -0.1}, .sd_m = {0.055, 0.07
 static const sp_habit HAND_IN_DROP = {
     .at_m = {0.1, -0.4}, .sd_m = {0.075, 0.04}, .on = SP_POINT_RIGHT_ELBOW, .share = {1, 1}};
 static const sp_habit TIP_IN_DROP = {
-    .at_m = {-0.15, -0.5}, .sd_m = {0.115, 0.105}, .on = SP_POINT_RIGHT_ELBOW, .share = {1, 0}};
+    .at_m = {-0.15, -0.5}, .sd_m = {0.115, 0.11}, .on = SP_POINT_RIGHT_ELBOW, .share = {1, 0}};
 static const sp_habit HIP_IN_DROP = {.at_m = {0, 0.2}, .sd_m = {0.09, 0.05}, .on = ALONE};
 static const sp_habit SHOULDER_IN_DROP = {.at_m = {-0.07, 0.04}, .sd_m = {0.05, 0.06}, .on = ALONE};
 
