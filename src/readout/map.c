@@ -12,7 +12,8 @@ static const double CAMERA_BESIDE_M = 9, CAMERA_ALONG_M = 6, CAMERA_BEFORE_M = 1
 static const double HEIGHT_OFF_M = 0.25, HEIGHT_OFF_SD_M = 0.43;
 static const double YAW_SD = 8 / 57.29577951308232, FOCAL_SIDES = 1.6;
 
-/* And how far that may be off, as a share. */
+/* With a scale the lens tells how far off a camera stands, and so does the view: both are guesses;
+ * their mean (of logarithms) may be off by so much, as a share. */
 static const double CAMERA_SD = 0.22;
 
 static double usual_distance(const sp_door *door) {
@@ -90,9 +91,10 @@ static sp_map draw_by_factor(const sp_door *door, const sp_found_scale *used, sp
     sp_map map = {.m_per_px = draw_factor(used, random),
                   .middle = {clip->width / 2.0, clip->height / 2.0},
                   .away_m = usual_distance(door)};
-    const double focal_px =
-        FOCAL_SIDES * fmin(clip->width, clip->height) * exp(CAMERA_SD * sp_random_normal(random));
-    if (used != NULL) map.away_m = map.m_per_px * focal_px;
+    const double lens_px = FOCAL_SIDES * fmin(clip->width, clip->height);
+    const double off = exp(CAMERA_SD * sp_random_normal(random));
+    if (used != NULL) map.away_m = sqrt(map.away_m * map.m_per_px * lens_px) * off;
+    const double focal_px = used != NULL ? map.away_m / map.m_per_px : lens_px * off;
     const double tilt = plumb.angle_deg + plumb.sd_deg * sp_random_normal(random);
     map.right = sp_plumb_right(tilt);
     map.up = sp_plumb_up(tilt);

@@ -236,7 +236,7 @@ static const row ROWS[] = {
      "from the side or from behind or from the front", 52.9},
     {"tossing_arm_up", serve_tossing_arm, SP_VIEW_SIDE, 76.1, 7.4, 45.2, SP_VIEW_OBLIQUE,
      "from the side or from behind or from the front", 0},
-    {"toss_height", serve_toss_height, SP_VIEW_SIDE, 1.39, 0.43, 1.01, NONE, NULL, 0},
+    {"toss_height", serve_toss_height, SP_VIEW_SIDE, 1.33, 0.43, 1.01, NONE, NULL, 0},
     {"toss_fall", serve_toss_fall, SP_VIEW_SIDE, 0.44, 0.03, 0.205, NONE, NULL, 1.21},
     {"toss_landing", serve_toss_landing, SP_VIEW_SIDE, 0.57, -0.61, 0.008, SP_VIEW_BACK,
      "from the side", 0},
