@@ -11,8 +11,9 @@
 
 #include "base/text.h"
 #include "serveplumb/error.h"
+#include "serveplumb/review.h"
 
-#define SP_JSON_BYTES_MAX ((size_t)64 << 20)
+#define SP_JSON_BYTES_MAX SP_REVIEW_BYTES_MAX
 #define SP_JSON_VALUES_MAX ((size_t)6 << 20) /* some 100 bytes of memory each */
 #define SP_JSON_DEPTH_MAX 64
 

@@ -173,8 +173,6 @@ sp_review *sp_review_parse(const char *text, size_t length, const char *name, sp
     return review;
 }
 
-_Static_assert(SP_JSON_BYTES_MAX == SP_REVIEW_BYTES_MAX, "what is read can be parsed");
-
 sp_review *sp_review_read(const char *path, sp_error *error) {
     char *text;
     size_t length;
