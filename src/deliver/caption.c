@@ -53,8 +53,9 @@ static void title_of(const sp_caption *caption, char *text, size_t size) {
     text[0] = (char)toupper((unsigned char)text[0]);
 }
 
-/* Invented data say so wherever they are shown. */
+/* Invented data say so wherever they are shown, also where the player's name is not. */
 static bool is_demo(const sp_review *review) {
+    if (strstr(sp_review_get_player(review)->name, "(invented)") != NULL) return true;
     const char *file = sp_review_get_clip(review)->file, *slash = strrchr(file, '/');
     return strncasecmp(slash == NULL ? file : slash + 1, "demo", 4) == 0;
 }

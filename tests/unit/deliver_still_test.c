@@ -124,6 +124,21 @@ static void a_caption_tells_frame_time_and_view_and_no_more(void **state) {
     desk_free(&on);
 }
 
+static void invented_data_say_so_where_the_name_is_not_shown(void **state) {
+    (void)state;
+    desk on = desk_new("upright.mp4");
+    sp_player player = *sp_review_get_player(on.review);
+    snprintf(player.name, sizeof player.name, "Ada (invented)");
+    assert_true(sp_review_set_player(on.review, &player, NULL));
+    const sp_still_options options = {.frame = 7};
+    char *text = sp_still_detach_text(on.clip, on.review, on.readout, &options, NULL);
+    assert_non_null(text);
+    assert_null(strstr(text, "Ada"));
+    assert_non_null(strstr(text, "demo: invented data"));
+    free(text);
+    desk_free(&on);
+}
+
 static void a_window_at_zoom_1_shows_the_pixels_of_the_still(void **state) {
     (void)state;
     desk on = desk_new("upright.mp4");
@@ -264,6 +279,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_still_keeps_the_frame_whole_with_the_caption_below),
         cmocka_unit_test(a_caption_tells_frame_time_and_view_and_no_more),
+        cmocka_unit_test(invented_data_say_so_where_the_name_is_not_shown),
         cmocka_unit_test(a_window_at_zoom_1_shows_the_pixels_of_the_still),
         cmocka_unit_test(a_small_clip_is_enlarged_to_1080_on_its_shorter_side),
         cmocka_unit_test(the_drop_alone_carries_the_cautions_of_the_drop),
