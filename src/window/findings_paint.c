@@ -177,7 +177,7 @@ void deliver_paint(page *p) {
     const size_t ready =
         p->w->findings.now == NULL ? 0 : sp_findings_to_send(p->w->findings.now, list, 4);
     snprintf(summary, sizeof summary,
-             ready == 0   ? "no check is marked to be sent"
+             ready == 0   ? "no check is marked"
              : ready == 1 ? "one finding may be sent"
                           : "%zu findings may be sent",
              ready);

@@ -8,8 +8,8 @@ import subprocess
 import tempfile
 import unittest
 
-import test_window as tw
-from test_window import BLUE, MISSING, PROGRAM, RED, Screen, Window, make_clip, middle, until
+import desk as tw
+from desk import BLUE, MISSING, PROGRAM, RED, Screen, Window, make_clip, middle, until
 
 FRAMES = {"release": 5, "trophy": 11, "drop": 17, "contact": 23}
 NAMES = ["right_elbow", "right_hand", "racquet_tip"]

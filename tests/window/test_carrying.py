@@ -9,8 +9,8 @@ import tempfile
 import time
 import unittest
 
-import test_window as desk
-from test_window import until
+import desk
+from desk import until
 
 FIRST, LAST = 4, 22
 ACCENT = (0x9D, 0xBD, 0xFF)

@@ -9,7 +9,7 @@ import threading
 import time
 import unittest
 
-from test_window import MISSING, Screen, Window, make_clip, until
+from desk import MISSING, Screen, Window, make_clip, until
 
 
 def children(process):
