@@ -3,7 +3,7 @@
 bool sp_fields_init(sp_fields *fields, const AVCodecParameters *stored) {
     *fields = (sp_fields){0};
     if (stored->codec_id != AV_CODEC_ID_H264) return true;
-    fields->parser = av_parser_init(stored->codec_id);
+    fields->parser = av_parser_init((int)stored->codec_id);
     fields->codec = avcodec_alloc_context3(NULL);
     if (fields->parser == NULL || fields->codec == NULL ||
         avcodec_parameters_to_context(fields->codec, stored) < 0) {

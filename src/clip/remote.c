@@ -214,7 +214,8 @@ static bool lose(sp_run *run) {
 }
 
 static bool ask(sp_run *run, sp_ask_kind kind, int number) {
-    const sp_ask asked = {.kind = kind, .number = number, .only_clean = run->index->only_clean};
+    const sp_ask asked = {
+        .kind = (int32_t)kind, .number = number, .only_clean = run->index->only_clean};
     if (run->gone) return false;
     if (kind != SP_ASK_MORE) run->remote->words = 0;
     return sp_talk_send(run->remote->process.socket, &asked, sizeof asked, NULL) || lose(run);

@@ -52,7 +52,7 @@ static void tell(server *s, sp_tell *what, int file) {
 }
 
 static void tell_plainly(server *s, sp_tell_kind kind, int serial, bool ended) {
-    sp_tell said = {.kind = kind, .serial = serial, .ended = ended};
+    sp_tell said = {.kind = (int32_t)kind, .serial = serial, .ended = ended};
     tell(s, &said, -1);
 }
 

@@ -116,7 +116,7 @@ static void points_that_are_asked_for_suffice(void **state) {
             const size_t count = sp_catalogue_points(moments[m], views[v], SP_HAND_RIGHT, points);
             filmed_moment(&f, moments[m], 20 + 10 * m);
             for (size_t i = 0; i < count; i++)
-                filmed_put(&f, 20 + 10 * m, points[i], 0.13 * points[i] - 1 + 0.1 * m,
+                filmed_put(&f, 20 + 10 * m, points[i], 0.13 * (int)points[i] - 1 + 0.1 * m,
                            0.3 + (points[i] * 7 % 11) * 0.2);
         }
         filmed_scale(&f);
