@@ -2,14 +2,11 @@
 events; what is on disk is held against differences that are worked out here."""
 import json
 import math
-import pathlib
-import shutil
 import subprocess
-import tempfile
 import unittest
 
 import desk as tw
-from desk import BLUE, MISSING, PROGRAM, RED, Screen, Window, make_clip, middle, until
+from desk import BLUE, MISSING, PROGRAM, RED, Window, middle, until
 
 FRAMES = {"release": 5, "trophy": 11, "drop": 17, "contact": 23}
 NAMES = ["right_elbow", "right_hand", "racquet_tip"]
@@ -24,36 +21,18 @@ def first_at(frame, index):
 
 
 @unittest.skipIf(MISSING, f"without {', '.join(MISSING)}")
-class AgainTest(unittest.TestCase):
-    @classmethod
-    def setUpClass(cls):
-        cls.source = pathlib.Path(tempfile.mkdtemp(prefix="serveplumb-again-"))
-        make_clip(cls.source / "serve.mp4")
-        cls.screen = Screen()
-
-    @classmethod
-    def tearDownClass(cls):
-        cls.screen.close()
-        shutil.rmtree(cls.source)
-
+class AgainTest(tw.Desk, unittest.TestCase):
     def setUp(self):
-        self.screen.forget()
-        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="serveplumb-again-"))
-        shutil.copy(self.source / "serve.mp4", self.folder)
-        self.review = self.folder / "serve.review.json"
+        super().setUp()
         self.second = self.folder / "serve.again.review.json"
-        subprocess.run([PROGRAM, "new", self.folder / "serve.mp4", "--net", "right"], check=True, capture_output=True)
+        subprocess.run([PROGRAM, "new", self.clip, "--net", "right"], check=True, capture_output=True)
         document = json.loads(self.review.read_text())
         document["moments"] = [{"name": name, "frame": frame} for name, frame in FRAMES.items()]
         document["marks"] = [{"frame": frame, "points": {name: {"at": list(first_at(frame, i)), "by": "tap"}
                                                          for i, name in enumerate(NAMES)}}
                              for frame in FRAMES.values()]
         self.review.write_text(json.dumps(document))
-        self.window = Window(self.screen, self.review)
-
-    def tearDown(self):
-        self.window.stop()
-        shutil.rmtree(self.folder)
+        self.open(self.review)
 
     def on_screen(self, at):
         return tuple(self.places[RED][i] + (at[i] - middle(RED)[i]) * self.zoom for i in range(2))
